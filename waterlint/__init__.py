@@ -1,0 +1,5 @@
+"""waterlint: brewing-water recipes as safe as code."""
+
+from __future__ import annotations
+
+__version__ = "0.1.0"

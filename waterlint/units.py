@@ -1,0 +1,55 @@
+"""Quantities as brewers write them, and one canonical unit for each kind.
+
+The grammar is described in `parse`; every other room works in canonical units only.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number in the canonical unit of its kind.
+
+    Attributes
+    ----------
+    value : float
+        The value [`unit`].
+    unit : str
+        The canonical unit: ``L``, ``g``, ``mL``, ``g/L``, ``mL/L``, ``mg/L``,
+        ``mg/L as CaCO3``, ``µS/cm``, ``SRM``, ``EBC``, ``°C``, ``min``, ``%``, ``mm``, ``g/mL``,
+        ``mEq/kg``, ``mEq/kg/pH``, ``months``, or empty for pH, ratios and counts.
+    sd : float or None
+        One standard deviation as written (``± 3``), or `None` where nothing is stated [`unit`].
+    text : str
+        What was written.
+    resolution : float
+        Half a unit of the last digit written [`unit`]; a report rounds its figures.
+    """
+
+    value: float
+    unit: str
+    sd: float | None = None
+    text: str = ""
+    resolution: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A lower and an upper limit in a canonical unit; `None` where that side is open."""
+
+    low: float | None
+    high: float | None
+    unit: str
+    text: str = ""
+
+
+class QuantityError(ValueError):
+    """A text that is no quantity of the wanted kind: what is wrong, and what to write instead."""
+
+    def __init__(self, message: str, help: str, suggestion: str | None = None) -> None:
+        super().__init__(message)
+        self.message = message
+        self.help = help
+        self.suggestion = suggestion

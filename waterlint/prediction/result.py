@@ -1,0 +1,120 @@
+"""What is predicted for a recipe: water of each vessel, of the whole batch, and the mash pH."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A predicted number and its standard deviation; `low` to `high` is the 68 % interval."""
+
+    value: float
+    sd: float = 0.0
+
+    @property
+    def low(self) -> float:
+        return self.value - self.sd
+
+    @property
+    def high(self) -> float:
+        return self.value + self.sd
+
+
+@dataclass(frozen=True, slots=True)
+class Contribution:
+    """What one source brings to an ion of a vessel's water.
+
+    `origin` is the JSON pointer of a dose (``/additions/2/kettle``) or of a vessel's water
+    (``/water/mash/from``); `amount` is in mg/L of the water looked at.
+    """
+
+    origin: str
+    place: str
+    label: str
+    amount: float
+
+
+@dataclass(frozen=True, slots=True)
+class WaterFigures:
+    """Figures of a water: ions in mg/L, alkalinity, hardness and residual alkalinity as CaCO3.
+
+    `ph`, `conductivity` [µS/cm], `calcite_saturation_index` and `ionic_strength` [mol/L] are
+    `None` where the source water's pH is not known. `chloride_to_sulfate` is `None` where there
+    is no sulfate.
+    """
+
+    volume_l: float
+    ions: Mapping[str, Figure]
+    alkalinity: Figure
+    hardness: Figure
+    residual_alkalinity: Figure
+    ph: Figure | None = None
+    chloride_to_sulfate: Figure | None = None
+    calcite_saturation_index: float | None = None
+    conductivity: float | None = None
+    ionic_strength: float | None = None
+    contributions: Mapping[str, tuple[Contribution, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class MashFigures:
+    """The mash: pH of a cooled sample with its 68 % interval, and thickness.
+
+    `parts` gives the share of the pH's variance that each kind of input brings (0 to 1).
+    """
+
+    ph: Figure | None
+    thickness_l_per_kg: float | None
+    reference_temperature_c: float = 25.0
+    parts: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class ColorFigures:
+    """The beer's colour by its grist; `in_range` is false beyond the formula's validity."""
+
+    srm: Figure
+    ebc: float
+    in_range: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Why a figure could not be computed: which one, and what is missing or out of range."""
+
+    figure: str
+    reason: str
+    pointer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WortFigures:
+    """What waters and additions leave in the wort before fermentation: litres and mg/L."""
+
+    volume_l: float
+    ions: Mapping[str, Figure]
+
+
+@dataclass(frozen=True, slots=True)
+class Prediction:
+    """All figures of one recipe; a vessel that the recipe has not, or a figure that cannot be
+    computed, is `None`, and `gaps` says why.
+
+    `kettle_share` is mg/L of the batch water that the kettle additions alone bring.
+    `dose_mass_g` gives the mass in grams of each dose that could be weighed, by its pointer.
+    """
+
+    path: str
+    document: int
+    name: str
+    mash_water: WaterFigures | None = None
+    sparge_water: WaterFigures | None = None
+    batch_water: WaterFigures | None = None
+    wort: WortFigures | None = None
+    kettle_share: Mapping[str, float] = field(default_factory=dict)
+    mash: MashFigures | None = None
+    color: ColorFigures | None = None
+    gaps: tuple[Gap, ...] = ()
+    dose_mass_g: Mapping[str, float] = field(default_factory=dict)

@@ -1,0 +1,46 @@
+"""The settings that hold for a file: built-in, from `waterlint.yaml`, from the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from waterlint.units import Range
+
+LevelOrOff = Literal["off", "note", "warning", "error"]
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """The resolution of the house's scale [g] and of its measure for liquids [mL]."""
+
+    mass_g: float = 0.1
+    volume_ml: float = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class StockItem:
+    """An additive that the house keeps, with its form and strength [%]."""
+
+    name: str
+    form: str | None = None
+    strength: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What holds for one file.
+
+    `ranges` is keyed by quantity; `style_ranges` by quantity and then style. `origin` says for
+    each key where its value came from (a path and line, or ``built in``).
+    """
+
+    levels: Mapping[str, LevelOrOff] = field(default_factory=dict)
+    ranges: Mapping[str, Range] = field(default_factory=dict)
+    style_ranges: Mapping[str, Mapping[str, Range]] = field(default_factory=dict)
+    report_age_months: float = 12.0
+    scale: Scale = field(default_factory=Scale)
+    stock: tuple[StockItem, ...] = ()
+    require: tuple[str, ...] = ()
+    origin: Mapping[str, str] = field(default_factory=dict)

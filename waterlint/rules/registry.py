@@ -1,0 +1,202 @@
+"""How a rule is written, registered, and given what it looks at.
+
+A rule is a function of one case that yields findings. It is registered by the decorator
+`rule`, which also carries its documentation, so that adding a rule touches one file and its
+test: the modules of this package are found by a scan.
+"""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from functools import lru_cache
+from typing import Literal
+
+from waterlint.catalog.catalog import Catalog
+from waterlint.finding import Finding, Level, Related, Span
+from waterlint.model.recipe import Recipe
+from waterlint.model.water import WaterReport
+from waterlint.prediction.result import Prediction
+from waterlint.project.config import Settings
+from waterlint.source.document import Document
+
+Subject = Literal["recipe", "water", "file"]
+
+
+@dataclass(frozen=True, slots=True)
+class UsedWater:
+    """A water that a recipe names, as far as it could be found.
+
+    `report` is `None` when it could not be; `problem` then says why and `help` what to do.
+    `document` is the report's own document, `None` for a built-in or a house water. `path` is
+    relative to the working directory.
+    """
+
+    reference: str
+    report: WaterReport | None
+    path: str | None = None
+    document: Document | None = None
+    problem: str | None = None
+    help: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What a rule looks at: one document, what it means, and what is predicted for it.
+
+    Exactly one of `recipe` and `report` is set. `waters` is keyed by the reference as the
+    recipe writes it. `used_by` names the recipes that brought a report along.
+    """
+
+    path: str
+    document: Document
+    settings: Settings
+    catalog: Catalog
+    today: date
+    recipe: Recipe | None = None
+    report: WaterReport | None = None
+    prediction: Prediction | None = None
+    waters: Mapping[str, UsedWater] = field(default_factory=dict)
+    used_by: tuple[str, ...] = ()
+
+    def finding(
+        self,
+        rule: str,
+        level: Level,
+        pointer: str,
+        message: str,
+        *,
+        help: str = "",
+        basis: str = "",
+        key: bool = False,
+        related: tuple[Related, ...] = (),
+        quantity: str | None = None,
+        vessel: str | None = None,
+        value: float | None = None,
+        value_low: float | None = None,
+        value_high: float | None = None,
+        low: float | None = None,
+        high: float | None = None,
+        unit: str | None = None,
+    ) -> Finding:
+        """A finding at the node that `pointer` names (a block is pointed at by its key)."""
+        return Finding(
+            rule=rule,
+            level=level,
+            path=self.path,
+            span=self.place(pointer, key=key),
+            message=message,
+            help=help,
+            document=self.document.index,
+            pointer=pointer,
+            quantity=quantity,
+            vessel=vessel,
+            value=value,
+            value_low=value_low,
+            value_high=value_high,
+            low=low,
+            high=high,
+            unit=unit,
+            basis=basis,
+            related=related + self.document.alias_places(pointer, self.path),
+        )
+
+    def place(self, pointer: str, *, key: bool = False) -> Span:
+        """Where `pointer` stands: a scalar at its value, a block at its key's line."""
+        return self.document.place_of(pointer, key=key)
+
+
+Check = Callable[[Case], Iterable[Finding]]
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A file that shows a rule: `files` beside it by name, `text` the file that is linted."""
+
+    text: str
+    files: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A registered rule with its documentation.
+
+    `levels` are the levels it can report, by default. `limits` are lines of the default limits,
+    each with its basis. `failing` gives at least one finding of this rule, `passing` none.
+    """
+
+    name: str
+    subject: Subject
+    levels: tuple[Level, ...]
+    what: str
+    why: str
+    limits: tuple[str, ...]
+    configure: str
+    failing: Example | None
+    passing: Example | None
+    check: Check | None
+    group: str = ""
+    excusable: bool = True
+
+
+_REGISTRY: dict[str, Rule] = {}
+
+
+def rule(
+    name: str,
+    *,
+    subject: Subject,
+    levels: tuple[Level, ...],
+    what: str,
+    why: str,
+    limits: tuple[str, ...],
+    configure: str,
+    failing: Example | None,
+    passing: Example | None,
+    group: str = "",
+) -> Callable[[Check], Check]:
+    """Register the decorated function as the check of the rule `name`."""
+
+    def register(check: Check) -> Check:
+        add(
+            Rule(
+                name,
+                subject,
+                levels,
+                what,
+                why,
+                limits,
+                configure,
+                failing,
+                passing,
+                check,
+                group,
+            )
+        )
+        return check
+
+    return register
+
+
+def add(entry: Rule) -> None:
+    """Put a rule into the registry; two rules of one name are a programming error."""
+    if entry.name in _REGISTRY:
+        raise ValueError(f"two rules are named {entry.name}")
+    _REGISTRY[entry.name] = entry
+
+
+@lru_cache(maxsize=1)
+def _scan() -> bool:
+    package = importlib.import_module("waterlint.rules")
+    for module in pkgutil.iter_modules(package.__path__):
+        importlib.import_module(f"waterlint.rules.{module.name}")
+    return True
+
+
+def all_rules() -> Mapping[str, Rule]:
+    """Every rule by name, in the order of their names; the package's modules are scanned once."""
+    _scan()
+    return dict(sorted(_REGISTRY.items()))

@@ -1,0 +1,301 @@
+"""From a checked tree to a recipe or a water report.
+
+The tree has passed its schema; what is still refused here would be a gap between schema and
+model, and raises.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from waterlint.model.recipe import (
+    PLACES,
+    VESSELS,
+    Addition,
+    Batch,
+    Dose,
+    Malt,
+    MashSettings,
+    MeasuredPh,
+    Recipe,
+    Share,
+    Target,
+    Vessel,
+)
+from waterlint.model.water import TRACES, Analysis, WaterReport
+from waterlint.source.document import Document, Mapping, Node, Scalar, Sequence
+from waterlint.units import Quantity, parse, parse_range
+
+
+class _Reader:
+    """A mapping of the tree with its pointer, read key by key."""
+
+    __slots__ = ("node", "pointer")
+
+    def __init__(self, node: Node | None, pointer: str) -> None:
+        self.node = node if isinstance(node, Mapping) else None
+        self.pointer = pointer
+
+    def __contains__(self, key: str) -> bool:
+        return self.get(key) is not None
+
+    def get(self, key: str) -> Node | None:
+        if self.node is None:
+            return None
+        entry = self.node.entries.get(key)
+        return None if entry is None else entry.value
+
+    def keys(self) -> tuple[str, ...]:
+        return () if self.node is None else tuple(self.node.entries)
+
+    def inner(self, key: str) -> _Reader:
+        return _Reader(self.get(key), f"{self.pointer}/{key}")
+
+    def items(self, key: str) -> Iterator[_Reader]:
+        sequence = self.get(key)
+        if isinstance(sequence, Sequence):
+            for index, node in enumerate(sequence.items):
+                yield _Reader(node, f"{self.pointer}/{key}/{index}")
+
+    def text(self, key: str) -> str | None:
+        node = self.get(key)
+        return node.text if isinstance(node, Scalar) else None
+
+    def required(self, key: str) -> str:
+        text = self.text(key)
+        if text is None:
+            raise ValueError(f"{self.pointer}/{key} is missing from a tree that passed its schema")
+        return text
+
+    def true(self, key: str) -> bool:
+        return (self.text(key) or "").lower() == "true"
+
+    def quantity(self, kind: str, key: str, substance: str | None = None) -> Quantity | None:
+        text = self.text(key)
+        return None if text is None else parse(kind, text, substance)
+
+
+def read_recipe(document: Document, path: str) -> Recipe:
+    """The recipe in a document that passed the recipe schema.
+
+    Parameters
+    ----------
+    document : Document
+        The positioned tree.
+    path : str
+        The file's path as it is shown.
+
+    Returns
+    -------
+    Recipe
+        All figures in canonical units.
+    """
+    root = _Reader(document.root, "")
+    return Recipe(
+        path=path,
+        document=document.index,
+        name=root.required("name"),
+        batch=_batch(root.inner("batch")),
+        vessels={
+            name: _vessel(name, root.inner("water").inner(name))
+            for name in VESSELS
+            if name in root.inner("water")
+        },
+        style=root.text("style"),
+        color=root.quantity("beer_color", "color"),
+        mash=_mash_settings(root.inner("mash")),
+        grist=tuple(_malt(line) for line in root.items("grist")),
+        additions=tuple(_addition(line) for line in root.items("additions")),
+        targets=tuple(_targets(root.inner("targets"))),
+        measured_ph=_measured(root.inner("measured").inner("mash_ph")),
+        keys=frozenset(root.keys()),
+    )
+
+
+def _batch(batch: _Reader) -> Batch:
+    return Batch(
+        volume=parse("volume", batch.required("volume")),
+        boil=batch.quantity("time", "boil"),
+        evaporation=batch.quantity("volume", "evaporation"),
+        losses=batch.quantity("volume", "losses"),
+    )
+
+
+def _vessel(name: str, vessel: _Reader) -> Vessel:
+    source = vessel.text("from")
+    if source is not None:
+        shares: tuple[Share, ...] = (Share(source, 1.0, f"{vessel.pointer}/from"),)
+    else:
+        shares = tuple(
+            Share(
+                part.required("water"),
+                parse("share", part.required("share")).value / 100.0,
+                part.pointer,
+            )
+            for part in vessel.items("from")
+        )
+    return Vessel(
+        name=name,
+        volume=parse("volume", vessel.required("volume")),
+        shares=shares,
+        treatments=_words(vessel.get("treat")),
+        pointer=vessel.pointer,
+    )
+
+
+def _words(node: Node | None) -> tuple[str, ...]:
+    if isinstance(node, Scalar):
+        return (node.text,)
+    if isinstance(node, Sequence):
+        return tuple(item.text for item in node.items if isinstance(item, Scalar))
+    return ()
+
+
+def _mash_settings(mash: _Reader) -> MashSettings:
+    decoctions = mash.quantity("count", "decoctions")
+    return MashSettings(
+        mill_gap=mash.quantity("gap", "mill_gap"),
+        temperature=mash.quantity("temperature", "temperature"),
+        decoctions=0 if decoctions is None else int(decoctions.value),
+    )
+
+
+def _malt(line: _Reader) -> Malt:
+    return Malt(
+        name=line.required("malt"),
+        kind=line.required("kind"),
+        mass=parse("mass", line.required("mass")),
+        pointer=line.pointer,
+        color=line.quantity("malt_color", "color"),
+        di_ph=line.quantity("ph", "di_ph"),
+        acidity=line.quantity("acidity", "acidity"),
+        buffer=line.quantity("buffer", "buffer"),
+        late=line.true("late"),
+    )
+
+
+def _addition(line: _Reader) -> Addition:
+    return Addition(
+        name=line.required("add"),
+        doses=tuple(
+            Dose(place, parse("dose", line.required(place)), f"{line.pointer}/{place}")
+            for place in PLACES
+            if place in line
+        ),
+        pointer=line.pointer,
+        form=line.text("form"),
+        strength=line.quantity("strength", "strength"),
+        density=line.quantity("density", "density"),
+        dissolved=line.true("dissolved"),
+    )
+
+
+#: The kind of quantity behind each target; every other target is an ion's concentration.
+_TARGET_KINDS = {
+    "mash_ph": "ph",
+    "alkalinity": "alkalinity",
+    "residual_alkalinity": "residual_alkalinity",
+    "chloride_to_sulfate": "ratio",
+    "color": "beer_color",
+}
+
+
+def _targets(targets: _Reader, vessel: str = "batch") -> Iterator[Target]:
+    for key in targets.keys():
+        text = targets.text(key)
+        if text is None:
+            yield from _targets(targets.inner(key), vessel=key)
+            continue
+        kind = _TARGET_KINDS.get(key, "concentration")
+        yield Target(
+            key,
+            "mash" if key == "mash_ph" else vessel,
+            parse_range(kind, text, key),
+            f"{targets.pointer}/{key}",
+        )
+
+
+def _measured(measured: _Reader) -> MeasuredPh | None:
+    value = measured.quantity("ph", "value")
+    if value is None:
+        return None
+    return MeasuredPh(value, measured.quantity("temperature", "temperature"), measured.pointer)
+
+
+def read_water(document: Document, path: str) -> WaterReport:
+    """The water report in a document that passed the water schema.
+
+    A season takes what it leaves out from the main analysis; where it states bicarbonate, it
+    does not take the main analysis's alkalinity, and the other way round.
+
+    Parameters
+    ----------
+    document : Document
+        The positioned tree.
+    path : str
+        The file's path as it is shown.
+
+    Returns
+    -------
+    WaterReport
+        All analyses, the newest first.
+    """
+    root = _Reader(document.root, "")
+    main = _analysis(root)
+    seasons = [_season(_analysis(season), main) for season in root.items("seasons")]
+    # A stable sort keeps the main analysis first among those of one day.
+    analyses = sorted((main, *seasons), key=lambda analysis: analysis.sampled, reverse=True)
+    uncertainty = root.quantity("share", "uncertainty")
+    return WaterReport(
+        path=path,
+        document=document.index,
+        name=root.required("name"),
+        analyses=tuple(analyses),
+        laboratory=root.text("laboratory"),
+        uncertainty=None if uncertainty is None else uncertainty.value / 100.0,
+    )
+
+
+def _analysis(report: _Reader) -> Analysis:
+    ions = report.inner("ions")
+    traces = ((name, report.quantity("concentration", name, name)) for name in TRACES)
+    sampled = report.text("sampled")
+    return Analysis(
+        sampled=date.min if sampled is None else date.fromisoformat(sampled),
+        pointer=report.pointer,
+        ions={
+            name: parse("concentration", ions.required(name), name) for name in ions.keys()
+        },
+        ph=report.quantity("ph", "ph"),
+        alkalinity=report.quantity("alkalinity", "alkalinity"),
+        hardness=report.quantity("hardness", "hardness"),
+        conductivity=report.quantity("conductivity", "conductivity"),
+        dissolved_solids=report.quantity("concentration", "dissolved_solids", "solids"),
+        traces={name: quantity for name, quantity in traces if quantity is not None},
+        own=frozenset((*report.keys(), *(f"ions/{name}" for name in ions.keys()))),
+    )
+
+
+def _season(season: Analysis, main: Analysis) -> Analysis:
+    states_bicarbonate = "bicarbonate" in season.ions
+    inherited = dict(main.ions)
+    if season.alkalinity is not None:
+        inherited.pop("bicarbonate", None)
+        inherited.pop("carbonate", None)
+    elif states_bicarbonate:
+        inherited.pop("carbonate", None)
+    keeps_alkalinity = season.alkalinity is not None or states_bicarbonate
+    return Analysis(
+        sampled=season.sampled if season.sampled != date.min else main.sampled,
+        pointer=season.pointer,
+        ions=inherited | dict(season.ions),
+        ph=season.ph or main.ph,
+        alkalinity=season.alkalinity if keeps_alkalinity else main.alkalinity,
+        # Sums are the main sample's own: they say nothing about a season that changed its parts.
+        hardness=season.hardness,
+        conductivity=season.conductivity,
+        dissolved_solids=season.dissolved_solids,
+        traces=dict(main.traces) | dict(season.traces),
+        own=season.own,
+    )

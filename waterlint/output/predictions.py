@@ -1,0 +1,161 @@
+"""Predictions as tables for people and as the JSON of the contract."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+
+from waterlint import __version__
+from waterlint.model.water import IONS
+from waterlint.prediction.result import Figure, MashFigures, Prediction, WaterFigures
+
+
+def render_json(predictions: Iterable[Prediction]) -> str:
+    """All predictions as JSON text, exactly the keys of the contract."""
+    data = {
+        "waterlint": __version__,
+        "predictions": [as_data(prediction) for prediction in predictions],
+    }
+    return json.dumps(data, indent=2, ensure_ascii=True, allow_nan=False) + "\n"
+
+
+def as_data(prediction: Prediction) -> dict[str, object]:
+    """One prediction as plain data; what could not be computed is `None`."""
+    wort = prediction.wort
+    color = prediction.color
+    return {
+        "path": prediction.path,
+        "document": prediction.document,
+        "name": prediction.name,
+        "mash_water": _water(prediction.mash_water),
+        "sparge_water": _water(prediction.sparge_water),
+        "batch_water": _water(prediction.batch_water),
+        "wort": None
+        if wort is None
+        else {
+            "volume_l": _round(wort.volume_l),
+            "ions_mg_l": {ion: _round(figure.value) for ion, figure in wort.ions.items()},
+        },
+        "kettle_share": {ion: _round(share) for ion, share in prediction.kettle_share.items()},
+        "mash": None if prediction.mash is None else _mash(prediction.mash),
+        "color": None
+        if color is None
+        else {"srm": _round(color.srm.value), "ebc": _round(color.ebc)},
+    }
+
+
+def _water(water: WaterFigures | None) -> dict[str, object] | None:
+    if water is None:
+        return None
+    return {
+        "volume_l": _round(water.volume_l),
+        "ions_mg_l": {ion: _round(figure.value) for ion, figure in water.ions.items()},
+        "ions_sd_mg_l": {ion: _round(figure.sd) for ion, figure in water.ions.items()},
+        "ph": _value(water.ph),
+        "alkalinity_mg_l_caco3": _value(water.alkalinity),
+        "hardness_mg_l_caco3": _value(water.hardness),
+        "residual_alkalinity_mg_l_caco3": _value(water.residual_alkalinity),
+        "chloride_to_sulfate": _value(water.chloride_to_sulfate),
+        "calcite_saturation_index": _round(water.calcite_saturation_index),
+        "conductivity_us_cm": _round(water.conductivity),
+        "ionic_strength_mol_l": _round(water.ionic_strength),
+    }
+
+
+def _mash(mash: MashFigures) -> dict[str, object]:
+    return {
+        "ph": _value(mash.ph),
+        "ph_low": None if mash.ph is None else _round(mash.ph.low),
+        "ph_high": None if mash.ph is None else _round(mash.ph.high),
+        "reference_temperature_c": mash.reference_temperature_c,
+        "thickness_l_per_kg": _round(mash.thickness_l_per_kg),
+    }
+
+
+def _value(figure: Figure | None) -> float | None:
+    return None if figure is None else _round(figure.value)
+
+
+def _round(value: float | None) -> float | None:
+    return None if value is None else float(f"{value:.7g}")
+
+
+_COLUMNS = ("mash", "sparge", "batch")
+_FIRST = 28
+_COLUMN = 14
+
+
+def render_table(predictions: Iterable[Prediction]) -> str:
+    """A table for each recipe: ions as rows, vessels as columns, ± one standard deviation."""
+    return "\n".join("\n".join(_table(prediction)) + "\n" for prediction in predictions)
+
+
+def _table(prediction: Prediction) -> Iterator[str]:
+    waters = (prediction.mash_water, prediction.sparge_water, prediction.batch_water)
+    yield f"{prediction.name} ({prediction.path})"
+    yield _row("", *_COLUMNS)
+    yield _row("volume [L]", *(_plain(w and w.volume_l, 2) for w in waters))
+    for ion in (*IONS, *_further(waters)):
+        yield _row(f"{ion} [mg/L]", *(_spread(w and w.ions.get(ion), 0) for w in waters))
+    yield _row("alkalinity [mg/L CaCO3]", *(_spread(w and w.alkalinity, 0) for w in waters))
+    yield _row("hardness [mg/L CaCO3]", *(_spread(w and w.hardness, 0) for w in waters))
+    yield _row(
+        "residual alkalinity", *(_spread(w and w.residual_alkalinity, 0) for w in waters)
+    )
+    yield _row(
+        "chloride to sulfate", *(_spread(w and w.chloride_to_sulfate, 2) for w in waters)
+    )
+    yield _row("pH of the water", *(_spread(w and w.ph, 2) for w in waters))
+    yield _row(
+        "calcite saturation index",
+        *(_plain(w and w.calcite_saturation_index, 2) for w in waters),
+    )
+    yield _row("conductivity [µS/cm]", *(_plain(w and w.conductivity, 0) for w in waters))
+    yield from _sentences(prediction)
+
+
+def _further(waters: Iterable[WaterFigures | None]) -> list[str]:
+    """Ions beyond the usual ones that some vessel holds: lactate, phosphate, citrate …"""
+    names = {
+        ion: None
+        for water in waters
+        if water is not None
+        for ion, figure in water.ions.items()
+        if ion not in IONS and figure.value > 0.0
+    }
+    return list(names)
+
+
+def _sentences(prediction: Prediction) -> Iterator[str]:
+    mash, color = prediction.mash, prediction.color
+    if mash is not None and mash.ph is not None:
+        yield (
+            f"The mash, {_plain(mash.thickness_l_per_kg, 1)} L/kg, should settle at pH "
+            f"{mash.ph.value:.2f} (two times in three within {mash.ph.low:.2f} to "
+            f"{mash.ph.high:.2f}), read on a sample cooled to "
+            f"{mash.reference_temperature_c:.0f} °C."
+        )
+    kettle = [f"{ion} {share:.0f}" for ion, share in prediction.kettle_share.items() if share > 0.5]
+    if kettle:
+        yield f"Of the batch, the kettle additions alone bring [mg/L]: {', '.join(kettle)}."
+    if color is not None:
+        beyond = "" if color.in_range else ", beyond the range of Morey's formula"
+        yield f"The grist colours the beer about {color.ebc:.0f} EBC ({color.srm.value:.0f} SRM){beyond}."
+    for gap in prediction.gaps:
+        yield f"Not computed: {gap.figure}: {gap.reason}"
+
+
+def _row(name: str, *cells: str) -> str:
+    return (name.ljust(_FIRST) + "".join(cell.rjust(_COLUMN) for cell in cells)).rstrip()
+
+
+def _plain(value: float | None, digits: int) -> str:
+    return "–" if value is None else f"{value:.{digits}f}"
+
+
+def _spread(figure: Figure | None, digits: int) -> str:
+    if figure is None:
+        return "–"
+    # A rounded minus zero would read as a sign that means something.
+    value = round(figure.value, digits) + 0.0
+    return f"{value:.{digits}f} ± {figure.sd:.{digits}f}"

@@ -1,0 +1,99 @@
+"""Findings for people: place, message, the line with a caret, where the limit comes from."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator, Mapping
+
+from waterlint.finding import Finding
+from waterlint.output.excerpt import LineSource, excerpt
+
+#: ANSI colours of the levels; used on a terminal only.
+_PAINT = {"error": "31;1", "warning": "33;1", "note": "36"}
+_RESET = "\x1b[0m"
+_BOLD = "\x1b[1m"
+
+
+def render(
+    findings: Iterable[Finding],
+    summary: Mapping[str, int],
+    lines: LineSource,
+    *,
+    color: bool = False,
+    width: int = 100,
+) -> str:
+    """The findings as text, and a line that counts them.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        In the order in which they are shown.
+    summary : mapping
+        The counts of `waterlint.linter.Report.summary`.
+    lines : callable
+        Gives a line of a file by path and number.
+    color : bool
+        Whether to colour levels.
+    width : int
+        Columns that explanations are wrapped to; messages are not wrapped, so that editors
+        and scripts find one finding a line.
+    """
+    blocks = [
+        "\n".join(_block(finding, lines, color=color, width=max(width, 40)))
+        for finding in findings
+    ]
+    return "\n\n".join([*blocks, _tally(summary)]) + "\n"
+
+
+def _block(finding: Finding, lines: LineSource, *, color: bool, width: int) -> Iterator[str]:
+    span = finding.span
+    place = f"{finding.path}:{span.line}:{span.column}:"
+    level: str = finding.level
+    if color:
+        place = f"{_BOLD}{place}{_RESET}"
+        level = f"\x1b[{_PAINT[finding.level]}m{level}{_RESET}"
+    yield f"{place} {level}: {one_line(finding.message)} [{finding.rule}]"
+    yield from excerpt(lines(finding.path, span.line), span)
+    for heading, text in (("do", finding.help), ("basis", finding.basis)):
+        if text:
+            yield from _wrapped(heading, text, width)
+    for related in finding.related:
+        where = f"{related.path}:{related.span.line}:{related.span.column}"
+        yield from _wrapped("see", f"{where}: {related.message}", width)
+
+
+def _wrapped(heading: str, text: str, width: int) -> list[str]:
+    first = f"  {heading + ':':<6} "
+    return textwrap.wrap(
+        one_line(text),
+        width,
+        initial_indent=first,
+        subsequent_indent=" " * len(first),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def one_line(text: str) -> str:
+    """`text` on one line, its control characters shown by their escapes."""
+    return "".join(
+        character if character.isprintable() else ascii(character)[1:-1]
+        for character in " ".join(text.split())
+    )
+
+
+def _tally(summary: Mapping[str, int]) -> str:
+    files = _count(summary["files"], "file")
+    parts = [
+        _count(summary[level], level) for level in ("error", "warning", "note") if summary[level]
+    ]
+    set_aside = [
+        f"{summary[key]} {word}"
+        for key, word in (("accepted", "accepted"), ("baseline", "in the baseline"))
+        if summary[key]
+    ]
+    return f"{files}: {', '.join([*parts, *set_aside]) or 'nothing to report'}"
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

@@ -1,0 +1,189 @@
+"""Exceptions that a file makes: `# waterlint: accept RULE because REASON`.
+
+A comment at the end of a line, or on the line above, excuses findings that point into that line
+or into the block that it opens; before the first key it excuses the whole document. A reason is
+required. An exception that excuses nothing is itself a finding.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+
+from waterlint.finding import Finding, Span
+from waterlint.intake import Loaded
+from waterlint.rules.registry import Rule
+from waterlint.source.document import Document
+from waterlint.source.document import Mapping as MappingNode
+from waterlint.source.document import Node, Sequence
+
+_MARK = re.compile(r"#\s*waterlint\s*:\s*(?P<body>.*)$")
+_BODY = re.compile(
+    r"accept\s+(?P<rules>[a-z][a-z-]*(?:\s*,\s*[a-z][a-z-]*)*)\s+because\s+(?P<reason>\S.*)$"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Exception:
+    rules: tuple[str, ...]
+    reason: str
+    path: str
+    document: int
+    span: Span
+    first_line: int
+    last_line: int
+
+    def excuses(self, finding: Finding) -> bool:
+        return (
+            finding.rule in self.rules
+            and finding.path == self.path
+            and finding.document == self.document
+            and self.first_line <= finding.span.line <= self.last_line
+        )
+
+
+def apply_exceptions(
+    findings: Iterable[Finding], files: Iterable[Loaded], rules: Mapping[str, Rule]
+) -> tuple[list[Finding], list[Finding]]:
+    """Set aside what the files excuse.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        Of the whole run.
+    files : iterable of Loaded
+        The files whose comments count.
+    rules : mapping
+        The known rules by name.
+
+    Returns
+    -------
+    kept, accepted : list of Finding
+        What still counts, with findings about the exceptions themselves; and what is excused,
+        each with its reason.
+    """
+    made: list[_Exception] = []
+    kept: list[Finding] = []
+    for file in files:
+        for exception in _exceptions(file, rules):
+            if isinstance(exception, Finding):
+                kept.append(exception)
+            else:
+                made.append(exception)
+    accepted: list[Finding] = []
+    used: set[tuple[int, str]] = set()
+    for finding in findings:
+        number = next((i for i, each in enumerate(made) if each.excuses(finding)), None)
+        if number is None:
+            kept.append(finding)
+        else:
+            used.add((number, finding.rule))
+            accepted.append(replace(finding, accepted_because=made[number].reason))
+    for number, exception in enumerate(made):
+        kept += [
+            _unused(exception, rule) for rule in exception.rules if (number, rule) not in used
+        ]
+    return kept, accepted
+
+
+def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[_Exception | Finding]:
+    if file.source is None or "waterlint" not in file.source.text:
+        return
+    for part in file.parts:
+        for comment in part.document.comments:
+            mark = _MARK.match(comment.text)
+            if mark is None:
+                continue
+            body = _BODY.match(mark["body"].strip())
+            if body is None:
+                yield _malformed(
+                    file,
+                    part.document,
+                    comment.span,
+                    "the comment is no exception that can be read",
+                )
+                continue
+            names = tuple(name.strip() for name in body["rules"].split(","))
+            problem = _problem(names, rules)
+            if problem is not None:
+                yield _malformed(file, part.document, comment.span, problem)
+                continue
+            first, last = _lines(part.document, comment.span, comment.alone)
+            yield _Exception(
+                names,
+                body["reason"].strip(),
+                file.shown,
+                part.document.index,
+                comment.span,
+                first,
+                last,
+            )
+
+
+def _problem(names: Iterable[str], rules: Mapping[str, Rule]) -> str | None:
+    for name in names:
+        if name not in rules:
+            near = get_close_matches(name, list(rules), 1)
+            guess = f"; did you mean {near[0]}?" if near else ""
+            return f"there is no rule named {name}{guess}"
+        if not rules[name].excusable:
+            return f"{name} concerns whether the file can be read, and is never excused"
+    return None
+
+
+def _lines(document: Document, span: Span, alone: bool) -> tuple[int, int]:
+    """The lines that a comment speaks for."""
+    root = document.root.span
+    if alone and span.line < root.line:
+        return 1, root.end_line
+    blocks = list(_blocks(document.root))
+    if not alone:
+        line = span.line
+    else:
+        later = [first for first, _ in blocks if first > span.line]
+        if not later:
+            return span.line, span.line
+        line = min(later)
+    return line, max((last for first, last in blocks if first == line), default=line)
+
+
+def _blocks(node: Node) -> Iterable[tuple[int, int]]:
+    """First and last line of every key with its value, and of every item of a list."""
+    if isinstance(node, MappingNode):
+        for entry in node.entries.values():
+            yield entry.key_span.line, _last_line(entry.value, entry.key_span)
+            yield from _blocks(entry.value)
+    elif isinstance(node, Sequence):
+        for item in node.items:
+            yield item.span.line, item.span.end_line
+            yield from _blocks(item)
+
+
+def _last_line(value: Node, key_span: Span) -> int:
+    return key_span.end_line if value.anchor is not None else value.span.end_line
+
+
+def _malformed(file: Loaded, document: Document, span: Span, message: str) -> Finding:
+    return Finding(
+        rule="malformed-exception",
+        level="error",
+        path=file.shown,
+        span=span,
+        document=document.index,
+        message=message,
+        help="Write `# waterlint: accept RULE[, RULE] because REASON`.",
+    )
+
+
+def _unused(exception: _Exception, rule: str) -> Finding:
+    return Finding(
+        rule="unused-exception",
+        level="warning",
+        path=exception.path,
+        span=exception.span,
+        document=exception.document,
+        message=f"nothing here is reported by {rule} any more, so nothing is excused",
+        help=f"Take {rule} out of the comment, so that a later fault is not hidden by it.",
+    )

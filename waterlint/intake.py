@@ -1,0 +1,147 @@
+"""From a file on disk to documents, each with its kind, its faults, and what it means."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from waterlint.catalog.catalog import Catalog
+from waterlint.finding import FILE_START, Finding
+from waterlint.model.read import read_recipe, read_water
+from waterlint.model.recipe import Recipe
+from waterlint.model.water import WaterReport
+from waterlint.prediction.sources import builtin_report
+from waterlint.project.files import Disk, ReadProblem
+from waterlint.project.references import Resolved, resolve
+from waterlint.rules.registry import UsedWater
+from waterlint.source import schema
+from waterlint.source.document import Document, SourceFile
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One document of a file: `recipe` or `report` is set when its schema found no fault."""
+
+    document: Document
+    kind: str | None
+    findings: tuple[Finding, ...] = ()
+    recipe: Recipe | None = None
+    report: WaterReport | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """A file as far as it could be read: `findings` concern the file as a whole."""
+
+    path: Path
+    shown: str
+    source: SourceFile | None
+    parts: tuple[Part, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def is_ours(self) -> bool:
+        """Whether any document says that it is one of waterlint's."""
+        return any(part.kind is not None for part in self.parts)
+
+
+@dataclass(slots=True)
+class Intake:
+    """Reads each file once in a run, whoever asks for it."""
+
+    disk: Disk
+    allow_roots: tuple[Path, ...] = ()
+    _loaded: dict[Path, Loaded] = field(default_factory=dict)
+
+    def load(self, path: Path) -> Loaded:
+        """The file at `path`; a file that cannot be read is told in its findings."""
+        loaded = self._loaded.get(path)
+        if loaded is None:
+            loaded = self._loaded[path] = self._load(path)
+        return loaded
+
+    def _load(self, path: Path) -> Loaded:
+        shown = self.disk.shown(path)
+        source = self.disk.read(path)
+        if isinstance(source, ReadProblem):
+            finding = Finding(
+                "unreadable-file", "error", shown, FILE_START, source.message, source.help
+            )
+            return Loaded(path, shown, None, (), (finding,))
+        return self.take(path, source)
+
+    def take(self, path: Path, source: SourceFile) -> Loaded:
+        """The documents of a text that is already read, as if it stood at `path`."""
+        parts = tuple(_part(document, source) for document in source.documents)
+        loaded = Loaded(path, source.path, source, parts, source.findings)
+        self._loaded[path] = loaded
+        return loaded
+
+    def waters(self, recipe: Recipe, path: Path, catalog: Catalog) -> Mapping[str, UsedWater]:
+        """Every water that `recipe`, standing at `path`, names, by the name it uses."""
+        return {
+            share.water: self._water(share.water, path, catalog) for share in recipe.references
+        }
+
+    def _water(self, reference: str, path: Path, catalog: Catalog) -> UsedWater:
+        named = builtin_report(reference, catalog)
+        if named is not None:
+            return UsedWater(reference, named)
+        found = resolve(reference, path, self.allow_roots, tuple(catalog.waters))
+        if not isinstance(found, Resolved):
+            return UsedWater(reference, None, problem=found.problem, help=found.help)
+        loaded = self.load(found.path)
+        if loaded.source is None:
+            problem = loaded.findings[0]
+            return UsedWater(
+                reference, None, loaded.shown, problem=problem.message, help=problem.help
+            )
+        return _report_of(reference, loaded)
+
+
+def _part(document: Document, source: SourceFile) -> Part:
+    kind = schema.kind_of(document)
+    if kind is None:
+        return Part(document, None)
+    findings = tuple(schema.check(document, source, kind))
+    if any(finding.document == document.index for finding in source.findings):
+        return Part(document, kind, findings)
+    if any(finding.level == "error" for finding in findings):
+        return Part(document, kind, findings)
+    if kind == "recipe":
+        return Part(document, kind, findings, recipe=read_recipe(document, source.path))
+    if kind == "water":
+        return Part(document, kind, findings, report=read_water(document, source.path))
+    return Part(document, kind, findings)
+
+
+def _report_of(reference: str, loaded: Loaded) -> UsedWater:
+    waters = [part for part in loaded.parts if part.kind == "water"]
+    if not waters:
+        return UsedWater(
+            reference,
+            None,
+            loaded.shown,
+            problem=f"{loaded.shown} is no water report",
+            help="Name a file whose first key is `waterlint: water/1`.",
+        )
+    if len(waters) > 1:
+        return UsedWater(
+            reference,
+            None,
+            loaded.shown,
+            problem=f"{loaded.shown} holds {len(waters)} water reports, and nothing says which",
+            help="Keep each water report in a file of its own.",
+        )
+    part = waters[0]
+    if part.report is None:
+        return UsedWater(
+            reference,
+            None,
+            loaded.shown,
+            part.document,
+            problem=f"{loaded.shown} has errors of its own, so its figures are not used",
+            help="Mend the water report first; its errors are listed under its own name.",
+        )
+    return UsedWater(reference, part.report, loaded.shown, part.document)

@@ -1,0 +1,284 @@
+"""The conductor: files in, findings out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+
+from waterlint.catalog.catalog import Catalog
+from waterlint.exceptions import apply_exceptions
+from waterlint.finding import FILE_START, LEVELS, Finding, Level
+from waterlint.intake import Intake, Loaded, Part
+from waterlint.prediction.predict import predict
+from waterlint.prediction.result import Prediction
+from waterlint.project.config import LevelOrOff, Settings
+from waterlint.project.config_store import ConfigStore
+from waterlint.project.discovery import Found
+from waterlint.project.files import Disk
+from waterlint.rules.registry import Case, Rule, UsedWater, all_rules
+from waterlint.source.document import line_text, read_text
+
+#: Rules whose findings mean that something could not be read or computed: exit status 2.
+BROKEN = frozenset({"unreadable-file", "rule-crashed"})
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What the caller of the linter decides.
+
+    `today` is the date against which ages are judged; `levels` replace those of every
+    configuration; `config` is used for all files instead of the nearest `waterlint.yaml`;
+    files outside the project root are read only below `allow_roots`.
+    """
+
+    today: date | None = None
+    levels: Mapping[str, LevelOrOff] = field(default_factory=dict)
+    config: Path | None = None
+    allow_roots: tuple[Path, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """The outcome of a run, sorted.
+
+    `findings` count; `accepted` are those that an exception in the file excuses, each with its
+    reason. `config_paths` are the configurations in use, whose faults weigh as a wrong call.
+    """
+
+    findings: tuple[Finding, ...]
+    accepted: tuple[Finding, ...] = ()
+    files: int = 0
+    baseline: int = 0
+    config_paths: frozenset[str] = frozenset()
+
+    def summary(self) -> dict[str, int]:
+        """Counts by level, as the JSON report shows them."""
+        counts = {level: 0 for level in reversed(LEVELS)}
+        for finding in self.findings:
+            counts[finding.level] += 1
+        return {
+            "files": self.files,
+            **counts,
+            "accepted": len(self.accepted),
+            "baseline": self.baseline,
+        }
+
+    def exit_status(self, fail_on: Level | None) -> int:
+        """0 clean, 1 a finding at or above `fail_on`, 2 something is broken beyond judging."""
+        for finding in self.findings:
+            if finding.rule in BROKEN:
+                return 2
+            if finding.path in self.config_paths and finding.level == "error":
+                return 2
+        if fail_on is None:
+            return 0
+        least = LEVELS.index(fail_on)
+        return int(any(LEVELS.index(finding.level) >= least for finding in self.findings))
+
+
+class Linter:
+    """Lints files of one run; what is read or computed once is kept for the run."""
+
+    def __init__(self, options: Options | None = None) -> None:
+        self.options = options or Options()
+        self.rules: Mapping[str, Rule] = all_rules()
+        self.disk = Disk()
+        self.intake = Intake(self.disk, self.options.allow_roots)
+        self.configs = ConfigStore(
+            self.disk,
+            frozenset(self.rules),
+            self.options.levels,
+            self.options.config,
+            self.options.allow_roots,
+        )
+        self._users: dict[Path, list[str]] = {}
+        self._config_findings: dict[Finding, None] = {}
+        self._config_paths: set[str] = set()
+
+    @cached_property
+    def today(self) -> date:
+        """The day against which ages are judged."""
+        return self.options.today or date.today()
+
+    def line(self, shown: str, number: int) -> str | None:
+        """Line `number` of the file shown as `shown`, if it was read in this run."""
+        source = self.disk.source_shown_as(shown)
+        return None if source is None else line_text(source, number)
+
+    def lint(self, files: Iterable[Found]) -> Report:
+        """Lint files, and the water reports that their recipes use.
+
+        A report's own findings are told once, in its file, also when only a recipe was named.
+        Recipes come first, since a report's age matters only when a recipe uses it.
+        """
+        named = {found.path: found for found in files}
+        loaded = {path: self.intake.load(path) for path in named}
+        ours = {
+            path: file
+            for path, file in loaded.items()
+            if named[path].named or file.is_ours or file.source is None
+        }
+        findings: list[Finding] = []
+        for path, file in ours.items():
+            findings += self._file_findings(path, file, named[path].named)
+            findings += self._document_findings(path, file, "recipe")
+        brought = [path for path in self._users if path not in ours]
+        for path in brought:
+            ours[path] = self.intake.load(path)
+            findings += self._file_findings(path, ours[path], named=True)
+        for path, file in ours.items():
+            findings += self._document_findings(path, file, "water")
+        return self._report(findings, ours.values())
+
+    def lint_text(self, text: str, path: Path) -> Report:
+        """Lint a text as if it stood in the file at `path`."""
+        source = read_text(text, self.disk.shown(path))
+        self.disk.keep(path, source)
+        self.intake.take(path, source)
+        return self.lint([Found(path, "given as text", named=True)])
+
+    def predictions(self, path: Path) -> Iterator[Prediction]:
+        """The predictions of every recipe in a file that has no errors in the way."""
+        catalog = self._config(path)[1]
+        for part in self.intake.load(path).parts:
+            if part.recipe is not None:
+                yield _predict(part, self.intake.waters(part.recipe, path, catalog), catalog)
+
+    def _config(self, path: Path) -> tuple[Settings, Catalog]:
+        config = self.configs.for_file(path)
+        self._config_findings.update(dict.fromkeys(config.findings))
+        if config.config_path is not None:
+            self._config_paths.update(config.paths)
+        return config.settings, config.catalog
+
+    def _file_findings(self, path: Path, file: Loaded, named: bool) -> list[Finding]:
+        findings = list(file.findings)
+        self._config(path)
+        for part in file.parts:
+            findings += part.findings
+            if part.kind is None and (named or file.is_ours):
+                findings.append(_not_ours(file, part))
+        if named and not file.parts and not file.findings:
+            findings.append(_not_ours(file, None))
+        return findings
+
+    def _document_findings(self, path: Path, file: Loaded, kind: str) -> list[Finding]:
+        settings, catalog = self._config(path)
+        findings: list[Finding] = []
+        for part in file.parts:
+            if part.kind != kind:
+                continue
+            case = self._case(path, file, part, settings, catalog)
+            if case is None:
+                continue
+            for rule in self.rules.values():
+                if rule.subject == kind and rule.check is not None:
+                    findings += _run(rule, case)
+        return [
+            leveled
+            for finding in findings
+            if (leveled := _at_level(finding, settings)) is not None
+        ]
+
+    def _case(
+        self, path: Path, file: Loaded, part: Part, settings: Settings, catalog: Catalog
+    ) -> Case | None:
+        if part.recipe is not None:
+            waters = self.intake.waters(part.recipe, path, catalog)
+            self._note_users(waters, file.shown)
+            return Case(
+                path=file.shown,
+                document=part.document,
+                settings=settings,
+                catalog=catalog,
+                today=self.today,
+                recipe=part.recipe,
+                prediction=_predict(part, waters, catalog),
+                waters=waters,
+            )
+        if part.report is not None:
+            return Case(
+                path=file.shown,
+                document=part.document,
+                settings=settings,
+                catalog=catalog,
+                today=self.today,
+                report=part.report,
+                used_by=tuple(dict.fromkeys(self._users.get(path, ()))),
+            )
+        return None
+
+    def _note_users(self, waters: Mapping[str, UsedWater], recipe: str) -> None:
+        for water in waters.values():
+            path = None if water.path is None else self.disk.path_shown_as(water.path)
+            if path is not None:
+                self._users.setdefault(path, []).append(recipe)
+
+    def _report(self, findings: Sequence[Finding], files: Iterable[Loaded]) -> Report:
+        files = list(files)
+        everything = list(dict.fromkeys([*self._config_findings, *findings]))
+        kept, accepted = apply_exceptions(everything, files, self.rules)
+        return Report(
+            findings=tuple(sorted(kept, key=lambda finding: finding.order)),
+            accepted=tuple(sorted(accepted, key=lambda finding: finding.order)),
+            files=len(files),
+            config_paths=frozenset(self._config_paths),
+        )
+
+
+def _predict(part: Part, waters: Mapping[str, UsedWater], catalog: Catalog) -> Prediction:
+    assert part.recipe is not None
+    reports = {name: water.report for name, water in waters.items() if water.report is not None}
+    return predict(part.recipe, reports, catalog)
+
+
+def _run(rule: Rule, case: Case) -> list[Finding]:
+    """The findings of one rule; its crash is a finding too, and the others still run."""
+    assert rule.check is not None
+    try:
+        return list(rule.check(case))
+    except Exception as error:
+        return [
+            Finding(
+                rule="rule-crashed",
+                level="error",
+                path=case.path,
+                span=FILE_START,
+                document=case.document.index,
+                message=f"the rule {rule.name} failed on this file: {type(error).__name__}: {error}",
+                help=(
+                    "This is a fault of the rule, not of the file. Report it with the file, and "
+                    f"switch the rule off until then: `levels: {{{rule.name}: off}}`."
+                ),
+            )
+        ]
+
+
+def _at_level(finding: Finding, settings: Settings) -> Finding | None:
+    """The finding at the level that the settings give its rule; `None` when it is off."""
+    level = settings.levels.get(finding.rule)
+    if level is None:
+        return finding
+    return None if level == "off" else replace(finding, level=level)
+
+
+def _not_ours(file: Loaded, part: Part | None) -> Finding:
+    return Finding(
+        rule="not-a-waterlint-file",
+        level="error",
+        path=file.shown,
+        span=FILE_START if part is None else part.document.root.span,
+        document=0 if part is None else part.document.index,
+        message=(
+            "the file is empty"
+            if part is None
+            else "the document does not say what it is: its first key is not `waterlint:`"
+        ),
+        help=(
+            "Begin with `waterlint: recipe/1`, `waterlint: water/1` or `waterlint: config/1`, "
+            "or leave the file out of the call."
+        ),
+    )

@@ -1,0 +1,129 @@
+"""`waterlint check`: lint files and folders."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+from waterlint.cli.console import (
+    Parser,
+    UsageError,
+    add_common,
+    add_judging,
+    fail_on,
+    options,
+    paths_of,
+    wants_color,
+    width,
+    write,
+    wrong_call,
+)
+from waterlint.linter import Linter, Report
+from waterlint.output import json_report, text
+from waterlint.project.discovery import discover
+from waterlint.project.write import write_whole
+
+FORMATS = ("text", "json")
+
+
+def run(argv: Sequence[str]) -> int:
+    """Run the command; the exit status."""
+    try:
+        return _run(_parser().parse_args(argv))
+    except UsageError as error:
+        return wrong_call(error)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = Parser(
+        prog="waterlint check",
+        description="Lint recipes, water reports and configurations (default: this folder).",
+    )
+    parser.add_argument("paths", nargs="*", metavar="PATH", help="files and folders; - reads text")
+    parser.add_argument("--format", choices=FORMATS, default="text", help="default: text")
+    parser.add_argument(
+        "--output",
+        metavar="FORMAT=FILE",
+        action="append",
+        default=[],
+        help="write a report in this format to a file besides (may be repeated)",
+    )
+    parser.add_argument(
+        "--stdin-name", metavar="PATH", help="where the text that - reads would stand"
+    )
+    parser.add_argument(
+        "--show-config", metavar="FILE", help="print what holds for a file, and why; lint nothing"
+    )
+    parser.add_argument(
+        "--show-files", action="store_true", help="print the files and why each; lint nothing"
+    )
+    parser.add_argument(
+        "--statistics", action="store_true", help="count the findings of each rule afterwards"
+    )
+    add_judging(parser)
+    add_common(parser)
+    return parser
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    outputs = [_output(text) for text in arguments.output]
+    linter = Linter(options(arguments))
+    if arguments.show_config is not None:
+        write(linter.configs.describe(Path(arguments.show_config)), sys.stdout)
+        return 0
+    if arguments.paths == ["-"] or (arguments.stdin_name and not arguments.paths):
+        report = _lint_standard_input(linter, arguments)
+    else:
+        found = discover(paths_of(arguments.paths), linter.configs, linter.disk)
+        if arguments.show_files:
+            lines = [f"{linter.disk.shown(file.path)}: {file.reason}\n" for file in found]
+            write("".join(lines), sys.stdout)
+            return 0
+        report = linter.lint(found)
+    write(_render(arguments.format, linter, report), sys.stdout)
+    for name, file in outputs:
+        _write_output(file, _render(name, linter, report, plain=True))
+    if arguments.statistics:
+        _write_statistics(report)
+    return report.exit_status(fail_on(arguments))
+
+
+def _lint_standard_input(linter: Linter, arguments: argparse.Namespace) -> Report:
+    if not arguments.stdin_name:
+        raise UsageError("reading from - needs --stdin-name PATH, so that `from:` can be followed")
+    return linter.lint_bytes(sys.stdin.buffer.read(), Path(arguments.stdin_name))
+
+
+def _render(name: str, linter: Linter, report: Report, plain: bool = False) -> str:
+    if name == "json":
+        return json_report.render(report.findings, report.accepted, report.summary())
+    return text.render(
+        report.findings,
+        report.summary(),
+        linter.line,
+        color=not plain and wants_color(sys.stdout),
+        width=width(),
+    )
+
+
+def _output(option: str) -> tuple[str, Path]:
+    name, sign, file = option.partition("=")
+    if not sign or not file or name not in FORMATS:
+        raise UsageError(f"--output takes FORMAT=FILE with {' or '.join(FORMATS)}, not {option!r}")
+    return name, Path(file)
+
+
+def _write_output(file: Path, content: str) -> None:
+    try:
+        write_whole(file, content.encode("utf-8", errors="backslashreplace"))
+    except OSError as error:
+        raise UsageError(f"--output: {file} can't be written: {error.strerror}") from error
+
+
+def _write_statistics(report: Report) -> None:
+    counts = Counter(finding.rule for finding in report.findings)
+    lines = [f"{number:6d}  {rule}\n" for rule, number in counts.most_common()]
+    write("".join(lines), sys.stderr)

@@ -1,0 +1,162 @@
+"""What the commands share: options, streams, and the words for a wrong call."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import sys
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from difflib import get_close_matches
+from pathlib import Path
+from typing import TextIO, cast
+
+from waterlint.finding import LEVELS, Level
+from waterlint.linter import Options
+from waterlint.project.config import LevelOrOff
+from waterlint.rules.registry import all_rules
+
+
+class UsageError(Exception):
+    """The call is wrong; the text says how, and what to write instead."""
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that raises instead of leaving the process."""
+
+    def error(self, message: str) -> None:  # type: ignore[override]
+        raise UsageError(f"{message}\n{self.format_usage().strip()}")
+
+
+def wrong_call(error: UsageError) -> int:
+    """Tell a wrong call on standard error; the exit status."""
+    write(f"waterlint: {error}\n", sys.stderr)
+    return 2
+
+
+def write(text: str, stream: TextIO) -> None:
+    """Write a text whatever the stream's encoding can show; what it cannot is escaped."""
+    encoding = stream.encoding or "utf-8"
+    stream.write(text.encode(encoding, errors="backslashreplace").decode(encoding))
+
+
+def wants_color(stream: TextIO) -> bool:
+    """Whether to colour: a terminal that is not dumb, and no NO_COLOR."""
+    return (
+        stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    )
+
+
+def width() -> int:
+    """Columns to wrap explanations to: the terminal's, at most 100."""
+    return min(shutil.get_terminal_size((100, 24)).columns, 100)
+
+
+def add_common(parser: argparse.ArgumentParser) -> None:
+    """The options that every command that reads recipes takes."""
+    parser.add_argument(
+        "--config",
+        metavar="FILE",
+        type=Path,
+        help="use this configuration for every file instead of the nearest waterlint.yaml",
+    )
+    parser.add_argument(
+        "--allow-root",
+        metavar="DIR",
+        type=Path,
+        action="append",
+        default=[],
+        help="let files refer to files below this folder too (may be repeated)",
+    )
+
+
+def add_judging(parser: argparse.ArgumentParser) -> None:
+    """The options of every command that judges findings."""
+    parser.add_argument(
+        "--fail-on",
+        choices=("error", "warning", "note", "never"),
+        default="warning",
+        help="the mildest level that gives exit status 1 (default: warning)",
+    )
+    parser.add_argument(
+        "--rule",
+        metavar="NAME=LEVEL",
+        action="append",
+        default=[],
+        help="give a rule another level: off, note, warning or error (may be repeated)",
+    )
+    parser.add_argument(
+        "--as-of",
+        metavar="DATE",
+        help="judge ages as of this day, YYYY-MM-DD (default: today)",
+    )
+
+
+def options(arguments: argparse.Namespace) -> Options:
+    """The linter's options from a parsed call.
+
+    Raises
+    ------
+    UsageError
+        If a rule, a level, a date or a folder is not what it should be.
+    """
+    return Options(
+        today=_day(getattr(arguments, "as_of", None)),
+        levels=_levels(getattr(arguments, "rule", [])),
+        config=_existing_file(arguments.config),
+        allow_roots=tuple(_existing_folder(folder) for folder in arguments.allow_root),
+    )
+
+
+def fail_on(arguments: argparse.Namespace) -> Level | None:
+    """The mildest level that fails, or `None` for never."""
+    chosen = arguments.fail_on
+    return cast(Level, chosen) if chosen in LEVELS else None
+
+
+def _day(text: str | None) -> date | None:
+    if text is None:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise UsageError(f"--as-of takes a day such as 2026-03-14, not {text!r}") from None
+
+
+def _levels(texts: Iterable[str]) -> Mapping[str, LevelOrOff]:
+    levels: dict[str, LevelOrOff] = {}
+    rules = all_rules()
+    for text in texts:
+        name, sign, level = text.partition("=")
+        if not sign or level not in ("off", *LEVELS):
+            raise UsageError(
+                f"--rule takes NAME=LEVEL with off, note, warning or error, not {text!r}"
+            )
+        if name not in rules:
+            near = get_close_matches(name, list(rules), 1)
+            guess = f"; did you mean {near[0]}?" if near else "; `waterlint explain` lists them"
+            raise UsageError(f"there is no rule named {name!r}{guess}")
+        if not rules[name].excusable:
+            raise UsageError(
+                f"{name} concerns whether a file can be read, and keeps its level"
+            )
+        levels[name] = cast(LevelOrOff, level)
+    return levels
+
+
+def _existing_file(path: Path | None) -> Path | None:
+    if path is not None and not path.is_file():
+        raise UsageError(f"--config: there is no file {path}")
+    return path
+
+
+def _existing_folder(path: Path) -> Path:
+    if not path.is_dir():
+        raise UsageError(f"--allow-root: there is no folder {path}")
+    return path
+
+
+def paths_of(texts: Sequence[str]) -> list[Path]:
+    """The paths of a call; here when none is given."""
+    return [Path(text) for text in texts] or [Path(".")]

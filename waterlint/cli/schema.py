@@ -1,0 +1,25 @@
+"""`waterlint schema`: the JSON Schema of a kind of file, for editors."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+
+from waterlint.cli.console import Parser, UsageError, write, wrong_call
+from waterlint.source.schema import load_schema
+
+KINDS = ("recipe", "water", "config", "findings")
+
+
+def run(argv: Sequence[str]) -> int:
+    """Run the command; the exit status."""
+    parser = Parser(prog="waterlint schema", description="Print a JSON Schema.")
+    parser.add_argument("kind", choices=KINDS, help="the kind of file")
+    try:
+        arguments = parser.parse_args(argv)
+    except UsageError as error:
+        return wrong_call(error)
+    schema = json.dumps(load_schema(arguments.kind), indent=2, ensure_ascii=False)
+    write(schema + "\n", sys.stdout)
+    return 0

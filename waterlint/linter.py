@@ -19,7 +19,7 @@ from waterlint.project.config_store import ConfigStore
 from waterlint.project.discovery import Found
 from waterlint.project.files import Disk
 from waterlint.rules.registry import Case, Rule, UsedWater, all_rules
-from waterlint.source.document import line_text, read_text
+from waterlint.source.document import SourceFile, line_text, read_bytes, read_text
 
 #: Rules whose findings mean that something could not be read or computed: exit status 2.
 BROKEN = frozenset({"unreadable-file", "rule-crashed"})
@@ -133,12 +133,23 @@ class Linter:
             findings += self._document_findings(path, file, "water")
         return self._report(findings, ours.values())
 
+    def take_text(self, text: str, path: Path) -> None:
+        """Let `text` stand for the file at `path` in this run."""
+        self._take(path, read_text(text, self.disk.shown(path)))
+
     def lint_text(self, text: str, path: Path) -> Report:
         """Lint a text as if it stood in the file at `path`."""
-        source = read_text(text, self.disk.shown(path))
+        self.take_text(text, path)
+        return self.lint([Found(path, "given as text", named=True)])
+
+    def lint_bytes(self, data: bytes, path: Path) -> Report:
+        """Lint the bytes of a file as if it stood at `path`."""
+        self._take(path, read_bytes(data, self.disk.shown(path)))
+        return self.lint([Found(path, "given as text", named=True)])
+
+    def _take(self, path: Path, source: SourceFile) -> None:
         self.disk.keep(path, source)
         self.intake.take(path, source)
-        return self.lint([Found(path, "given as text", named=True)])
 
     def predictions(self, path: Path) -> Iterator[Prediction]:
         """The predictions of every recipe in a file that has no errors in the way."""

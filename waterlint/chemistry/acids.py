@@ -1,0 +1,112 @@
+"""Acids: what they leave in water and how many protons they give."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from waterlint.chemistry.formulas import molar_mass
+
+
+@dataclass(frozen=True, slots=True)
+class Acid:
+    """One pure acid.
+
+    Attributes
+    ----------
+    name : str
+        Key in `ACIDS`.
+    formula : str
+    molar_mass : float
+        [g/mol], without water of crystallisation.
+    anion : str
+        The ion of `waterlint.chemistry.ions` that it leaves, one mole per mole.
+    alkalinity : float
+        What a mole adds to total alkalinity [Eq/mol]; negative.
+    constants : tuple of float
+        pK at 25 degrees Celsius, ionic strength 0, of the protons that count in a mash.
+    strong_protons : int
+        Protons given at any pH here, before those of `constants`.
+    """
+
+    name: str
+    formula: str
+    molar_mass: float
+    anion: str
+    alkalinity: float
+    constants: tuple[float, ...]
+    strong_protons: int
+
+
+def _acid(
+    name: str,
+    formula: str,
+    anion: str,
+    alkalinity: float,
+    constants: tuple[float, ...],
+    strong: int,
+) -> Acid:
+    return Acid(name, formula, molar_mass(formula), anion, alkalinity, constants, strong)
+
+
+_ALL = (
+    # pK: the common table value, from memory (ECHA registration 14252: 3.85)
+    _acid("lactic", "C3H6O3", "lactate", -1.0, (3.86,), 0),
+    # pK: phreeqc.dat (third: minteq.v4.dat, by way of phreeqc.dat)
+    _acid("phosphoric", "H3PO4", "phosphate", -1.0, (2.168, 7.207, 12.346), 0),
+    _acid("hydrochloric", "HCl", "chloride", -1.0, (), 1),
+    # second proton: pK 1.99 (phreeqc.dat), given wholly wherever there is malt or alkalinity
+    _acid("sulfuric", "H2SO4", "sulfate", -2.0, (), 2),
+    # pK: minteq.v4.dat, which names NIST 46
+    _acid("citric", "C6H8O7", "citrate", -1.0, (3.128, 4.761, 6.396), 0),
+)
+
+ACIDS: Final[Mapping[str, Acid]] = MappingProxyType({acid.name: acid for acid in _ALL})
+"""Acids by name. Citric monohydrate is 210.138 g per mole of the acid counted here."""
+
+
+def acid(name: str) -> Acid:
+    """Look an acid up.
+
+    Raises
+    ------
+    ValueError
+        If the name is unknown; it lists what is known.
+    """
+    try:
+        return ACIDS[name]
+    except KeyError:
+        raise ValueError(f"unknown acid {name!r}; known are {', '.join(sorted(ACIDS))}") from None
+
+
+def protons_given(name: str, ph: float) -> float:
+    """Protons that a mole of acid has given at a pH [mol/mol]; arrays pass through.
+
+    Parameters
+    ----------
+    name : str
+        Key in `ACIDS`.
+    ph : float or array
+
+    Returns
+    -------
+    float or array
+
+    Notes
+    -----
+    Constants of 25 degrees Celsius at ionic strength 0, as the mash balance wants them.
+
+    Examples
+    --------
+    >>> round(protons_given("lactic", 5.4), 3), round(protons_given("phosphoric", 5.4), 3)
+    (0.972, 1.015)
+    """
+    found = acid(name)
+    given, weight, total = 0.0 * ph, 1.0 + 0.0 * ph, 1.0 + 0.0 * ph
+    for count, constant in enumerate(found.constants, start=1):
+        weight = weight * 10.0 ** (ph - constant)
+        total = total + weight
+        given = given + count * weight
+    return found.strong_protons + given / total

@@ -1,0 +1,68 @@
+"""Electrical conductivity of a water at 25 degrees Celsius.
+
+References
+----------
+R. A. Robinson, R. H. Stokes, "Electrolyte Solutions", 1959: Onsager's limiting law with
+Falkenhagen's denominator. From memory.
+Diffusion coefficients of ``phreeqc.dat`` (U.S. Geological Survey), see `species`.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from waterlint.chemistry.equilibria import water_properties
+from waterlint.chemistry.speciation import Speciation
+from waterlint.chemistry.species import (
+    FREE_ANIONS,
+    FREE_CATIONS,
+    FREE_SPECTATORS,
+    PROTON,
+    Species,
+)
+
+CONDUCTIVITY_PER_DIFFUSION: Final = 37.5546
+"""F^2/(R T) at 25 degrees Celsius, per 1e-9 m^2/s [S cm^2/mol]; arithmetic from CODATA 2018."""
+
+RELAXATION: Final = 0.2300
+"""[kg^0.5 mol^-0.5], Onsager's relaxation coefficient of a 1:1 electrolyte at 25 C; from memory."""
+
+ELECTROPHORESIS: Final = 30.32
+"""[S cm^2/mol kg^0.5 mol^-0.5], Onsager's per unit charge at 25 C; from memory."""
+
+CLOSEST_APPROACH: Final = 4.0
+"""Ion size in Falkenhagen's denominator [angstrom], a usual mean; from memory."""
+
+
+def conductivity_at_25(speciation: Speciation, spectators: tuple[float, ...]) -> float:
+    """Conductivity from the free ions and charged pairs.
+
+    Parameters
+    ----------
+    speciation : Speciation
+        At 25 degrees Celsius.
+    spectators : tuple of float
+        Chloride and nitrate [mol/kg].
+
+    Returns
+    -------
+    float
+        [uS/cm]
+    """
+    present: list[tuple[Species, float]] = [
+        *zip(FREE_CATIONS, speciation.free_cations, strict=True),
+        *zip(FREE_ANIONS, speciation.free_anions, strict=True),
+        *zip(FREE_SPECTATORS, spectators, strict=True),
+        (PROTON, speciation.proton),
+        *speciation.formed,
+    ]
+    root = speciation.ionic_strength**0.5
+    b = water_properties(25.0).debye_hueckel_b
+    screening = root / (1.0 + b * CLOSEST_APPROACH * root)
+    total = 0.0
+    for species, amount in present:
+        charge = abs(species.charge)
+        limiting = CONDUCTIVITY_PER_DIFFUSION * species.diffusion * charge**2
+        slowed = limiting * (1.0 - RELAXATION * charge * screening)
+        total += amount * max(0.0, slowed - ELECTROPHORESIS * charge**2 * screening)
+    return 1e6 * total / 1000.0

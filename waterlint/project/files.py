@@ -1,0 +1,227 @@
+"""The files of a run: opened here and nowhere else, each read once."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from waterlint.finding import FILE_START, Finding
+from waterlint.project.nearest import nearest_file
+from waterlint.project.root import absolute
+from waterlint.source.document import SourceFile, read_bytes
+
+#: The longest file that is read [bytes]. 1 MiB, the rule book's limit for a file; a recipe has
+#: some 3 kB.
+MAX_BYTES = 1024 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class ReadProblem:
+    """Why a file could not be read, and what to do about it.
+
+    `missing` tells whether there simply is no such file.
+    """
+
+    path: str
+    message: str
+    help: str
+    missing: bool = False
+
+    def finding(self) -> Finding:
+        """The problem as a finding about the file as a whole."""
+        return Finding("unreadable-file", "error", self.path, FILE_START, self.message, self.help)
+
+
+class Disk:
+    """Reads files and remembers them for one run.
+
+    Parameters
+    ----------
+    working_directory : Path or None
+        What relative paths start from and what shown paths are relative to; the process's own
+        if not given.
+    """
+
+    def __init__(self, working_directory: Path | None = None) -> None:
+        self.working_directory = absolute(working_directory or Path())
+        self._bytes: dict[Path, bytes | ReadProblem] = {}
+        self._sources: dict[Path, SourceFile] = {}
+        self._paths: dict[str, Path] = {}
+        self._touched: dict[Path, bool] = {}
+
+    @property
+    def touched(self) -> Mapping[Path, bool]:
+        """Every path asked for in this run, and whether there was something to read."""
+        return self._touched
+
+    def absolute(self, path: Path | str) -> Path:
+        """`path` as this run knows it: the same file under the same name, however spelled."""
+        return absolute(path, self.working_directory)
+
+    def shown(self, path: Path | str) -> str:
+        """`path` as people and machines are told it: from the working directory, with ``/``.
+
+        What stands outside the working directory begins with ``../``. A name that is no UTF-8
+        keeps its bytes as lone surrogates, so that it still names the file.
+        """
+        path = self.absolute(path)
+        shown = _relative(path, self.working_directory)
+        if shown.startswith("../"):
+            # The working directory's own name may hold a symbolic link where `path` has none.
+            real = Path(os.path.realpath(path.parent), path.name)
+            if real.is_relative_to(self.working_directory):
+                shown = _relative(real, self.working_directory)
+        self._paths[shown] = path
+        return shown
+
+    def path_shown_as(self, shown: str) -> Path | None:
+        """The path that this run has shown as `shown`."""
+        return self._paths.get(shown)
+
+    def source_shown_as(self, shown: str) -> SourceFile | None:
+        """What was read from the file that this run has shown as `shown`."""
+        path = self._paths.get(shown)
+        return None if path is None else self._sources.get(path)
+
+    def is_there(self, path: Path) -> bool:
+        """Whether something that may be a file has this name: anything but a folder."""
+        path = self.absolute(path)
+        there = os.path.lexists(path) and not os.path.isdir(path)
+        self._touched[path] = there
+        return there
+
+    def read(self, path: Path | str) -> SourceFile | ReadProblem:
+        """The file's text and documents, or why there are none; read and parsed only once."""
+        path = self.absolute(path)
+        source = self._sources.get(path)
+        if source is None:
+            data = self.bytes_of(path)
+            if isinstance(data, ReadProblem):
+                return data
+            source = self._sources[path] = read_bytes(data, self.shown(path))
+            # The text is in the source now.
+            del self._bytes[path]
+        return source
+
+    def bytes_of(self, path: Path | str) -> bytes | ReadProblem:
+        """The file's bytes, or why they cannot be had."""
+        path = self.absolute(path)
+        if path not in self._bytes:
+            try:
+                data = _read_regular_file(path)
+            except (OSError, ValueError) as error:
+                self._bytes[path] = self._problem(path, error)
+            else:
+                self._bytes[path] = data
+        data_or_problem = self._bytes[path]
+        missed = isinstance(data_or_problem, ReadProblem) and data_or_problem.missing
+        self._touched[path] = not missed
+        return data_or_problem
+
+    def keep(self, path: Path | str, source: SourceFile) -> None:
+        """Let `source` stand for the file at `path` from now on, as for text on standard input."""
+        path = self.absolute(path)
+        self._sources[path] = source
+        self._paths[source.path] = path
+
+    def forget(self, path: Path | str) -> None:
+        """Read the file anew when it is next asked for."""
+        path = self.absolute(path)
+        self._bytes.pop(path, None)
+        self._sources.pop(path, None)
+
+    def refuse(self, path: Path | str, message: str, help: str) -> None:
+        """Let every later reading of `path` end in this problem."""
+        path = self.absolute(path)
+        self._sources.pop(path, None)
+        self._bytes[path] = ReadProblem(self.shown(path), message, help)
+
+    def _problem(self, path: Path, error: OSError | ValueError) -> ReadProblem:
+        shown = self.shown(path)
+        if isinstance(error, _Refused):
+            return ReadProblem(shown, error.message, error.help)
+        if isinstance(error, FileNotFoundError | NotADirectoryError):
+            if os.path.islink(path):
+                return ReadProblem(
+                    shown,
+                    "the file is a symbolic link to something that is not there",
+                    "Mend the link or take it away.",
+                )
+            return ReadProblem(shown, "there is no such file", _missing_help(path), missing=True)
+        if isinstance(error, PermissionError):
+            return ReadProblem(
+                shown,
+                "the file may not be read by this user",
+                "Allow reading it (chmod u+r), or leave it out of the call.",
+            )
+        if isinstance(error, OSError) and error.errno == errno.ELOOP:
+            return ReadProblem(
+                shown, "the file is a symbolic link that leads in a circle", "Mend the link."
+            )
+        reason = error.strerror if isinstance(error, OSError) else "its name cannot be one"
+        return ReadProblem(
+            shown, f"the file cannot be read: {reason}", "Check the name and the disk."
+        )
+
+
+class _Refused(OSError):
+    """Something that is there and is not to be read."""
+
+    def __init__(self, message: str, help: str) -> None:
+        super().__init__(message)
+        self.message = message
+        self.help = help
+
+
+def _read_regular_file(path: Path) -> bytes:
+    # Looked at before it is opened, since opening a pipe or a device can wait for ever or set
+    # something off; opened without waiting and looked at again, since it may have been changed
+    # in between.
+    _refuse_irregular(os.stat(path))
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    with os.fdopen(os.open(path, flags), "rb") as file:
+        _refuse_irregular(os.fstat(file.fileno()))
+        # Some regular files have no size and no end, so the size is not believed.
+        data = file.read(MAX_BYTES + 1)
+    if len(data) > MAX_BYTES:
+        raise _too_large()
+    return data
+
+
+def _refuse_irregular(status: os.stat_result) -> None:
+    if stat.S_ISDIR(status.st_mode):
+        raise _Refused("this is a folder, not a file", "Name a file in it.")
+    if not stat.S_ISREG(status.st_mode):
+        raise _Refused(
+            "this is a pipe, a socket or a device, not a file",
+            "Name a regular file; what comes from a pipe is read as `-` with --stdin-name.",
+        )
+    if status.st_size > MAX_BYTES:
+        raise _too_large()
+
+
+def _too_large() -> _Refused:
+    return _Refused(
+        "the file is larger than 1 MiB, which no recipe or water report is",
+        "Split it into several files, or leave it out of the call.",
+    )
+
+
+def _relative(path: Path, start: Path) -> str:
+    try:
+        return os.path.relpath(path, start).replace(os.sep, "/")
+    except ValueError:
+        # On Windows there is no way from one drive to another.
+        return path.as_posix()
+
+
+def _missing_help(path: Path) -> str:
+    try:
+        near = nearest_file(path.name, os.listdir(path.parent))
+    except (OSError, ValueError):
+        return f"There is no folder {path.parent.name} either; check the path."
+    return f"Did you mean {near}?" if near is not None else "Check the name."

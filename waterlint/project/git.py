@@ -1,0 +1,129 @@
+"""What git knows about a project: which files change, and which it keeps at all."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from waterlint.project.root import absolute
+
+Status = Literal["added", "changed", "deleted", "renamed"]
+
+_STATUS: dict[str, Status] = {
+    "A": "added",
+    "C": "added",
+    "D": "deleted",
+    "M": "changed",
+    "R": "renamed",
+    "T": "changed",
+    "U": "changed",
+}
+
+#: How long one call of git may take [s]; a diff of the index takes some 0.01 s (measured), so
+#: that only a hanging file system comes near.
+_PATIENCE = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A file that a commit, or a stretch of commits, changes.
+
+    `path` is absolute, for a renamed file the new one; `old_path` is set for a rename only.
+    """
+
+    status: Status
+    path: Path
+    old_path: Path | None = None
+
+
+def staged_changes(folder: Path) -> list[Change] | None:
+    """What the commit in the making changes.
+
+    Where the hook runs over a stretch of commits (``PRE_COMMIT_FROM_REF`` and
+    ``PRE_COMMIT_TO_REF`` are set), what that stretch changes.
+
+    Parameters
+    ----------
+    folder : Path
+        A folder of the repository.
+
+    Returns
+    -------
+    list of Change or None
+        In git's order; `None` where there is no git or no repository.
+    """
+    top = _top(folder)
+    if top is None:
+        return None
+    output: bytes | None
+    first, last = os.environ.get("PRE_COMMIT_FROM_REF"), os.environ.get("PRE_COMMIT_TO_REF")
+    if first and last:
+        # Three dots: what `last` changed since it left `first`; two where they share no past.
+        output = _diff(top, f"{first}...{last}")
+        if output is None:
+            output = _diff(top, f"{first}..{last}")
+    else:
+        output = _diff(top, "--cached")
+    return None if output is None else list(_changes(output, top))
+
+
+def tracked(folder: Path) -> frozenset[Path] | None:
+    """Every file that git keeps or is about to, absolute; `None` without a repository."""
+    top = _top(folder)
+    output = None if top is None else _git(top, "ls-files", "-z", "--cached")
+    if top is None or output is None:
+        return None
+    return frozenset(top / os.fsdecode(name) for name in output.split(b"\0") if name)
+
+
+def _top(folder: Path) -> Path | None:
+    """The top of the working tree: paths in git's answers start there."""
+    folder = absolute(folder)
+    named = os.environ.get("GIT_WORK_TREE")
+    if named:
+        return absolute(named, folder)
+    for candidate in (folder, *folder.parents):
+        if os.path.exists(candidate / ".git"):
+            return candidate
+    # A hook of a repository without `.git` inside the tree runs at the top of the tree.
+    return folder if os.environ.get("GIT_DIR") else None
+
+
+def _diff(top: Path, which: str) -> bytes | None:
+    # A revision from the environment must not be taken for an option.
+    if which.startswith("-") and which != "--cached":
+        return None
+    return _git(top, "diff", "--no-ext-diff", "--name-status", "-z", "-M", which, "--")
+
+
+def _git(top: Path, *arguments: str) -> bytes | None:
+    """What git prints; `None` where it fails. The environment is passed on as it is, since
+    during a commit it says which index counts (``GIT_INDEX_FILE``)."""
+    import subprocess
+
+    command: Sequence[str] = ("git", *arguments)
+    try:
+        done = subprocess.run(
+            command, cwd=top, stdin=subprocess.DEVNULL, capture_output=True, timeout=_PATIENCE
+        )
+    except (OSError, ValueError, subprocess.TimeoutExpired):
+        return None
+    return done.stdout if done.returncode == 0 else None
+
+
+def _changes(output: bytes, top: Path) -> Iterator[Change]:
+    fields = iter(os.fsdecode(output).split("\0"))
+    for letter in fields:
+        if not letter:
+            continue
+        status = _STATUS.get(letter[0], "changed")
+        first = top / next(fields, "")
+        if letter[0] == "R":
+            yield Change(status, top / next(fields, ""), first)
+        elif letter[0] == "C":
+            yield Change(status, top / next(fields, ""))
+        else:
+            yield Change(status, first)

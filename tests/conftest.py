@@ -59,7 +59,7 @@ class _Watch:
             return
         if event == "open":
             path, mode, flags = arguments
-            writes = bool(flags & _WRITING) if isinstance(flags, int) else "r" != mode
+            writes = bool(flags & _WRITING) if isinstance(flags, int) else mode != "r"
             if writes:
                 self._look(event, path)
         elif event in _CHANGES:

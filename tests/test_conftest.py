@@ -19,8 +19,8 @@ _OUTSIDE = Path(__file__).parent / "never-written"
         lambda: os.close(os.open(_OUTSIDE, os.O_CREAT | os.O_WRONLY)),
         lambda: _OUTSIDE.mkdir(),
         lambda: _OUTSIDE.symlink_to("x"),
-        lambda: os.rename(__file__, _OUTSIDE),
-        lambda: os.remove(_OUTSIDE),
+        lambda: Path(__file__).rename(_OUTSIDE),
+        lambda: _OUTSIDE.unlink(),
     ],
 )
 def test_a_write_outside_the_temporary_folder_is_refused(
@@ -35,7 +35,7 @@ def test_a_write_outside_the_temporary_folder_is_refused(
 
 def test_a_write_inside_is_allowed(tmp_path: Path) -> None:
     (tmp_path / "a").write_text("x")
-    os.rename(tmp_path / "a", tmp_path / "b")
+    (tmp_path / "a").rename(tmp_path / "b")
     assert (tmp_path / "b").read_text() == "x"
 
 

@@ -93,7 +93,7 @@ def test_a_pipe_that_appears_in_between_does_not_hang(
     folder = tree({"a.yaml": RECIPE})
     regular = (folder / "a.yaml").stat()
     os.mkfifo(folder / "pipe.yaml")
-    monkeypatch.setattr(files.os, "stat", lambda path: regular)
+    monkeypatch.setattr(Path, "stat", lambda path, **more: regular)
     assert "pipe" in _problem("pipe.yaml").message
 
 

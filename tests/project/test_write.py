@@ -16,7 +16,7 @@ Tree = Callable[..., Path]
 
 
 def _only(folder: Path, *names: str) -> bool:
-    return sorted(os.listdir(folder)) == sorted(names)
+    return sorted(each.name for each in folder.iterdir()) == sorted(names)
 
 
 @pytest.mark.parametrize("name", ["a.yaml", "-x.yaml", "with space.yaml", "n" * 250 + ".yml"])

@@ -90,7 +90,10 @@ class Disk:
     def is_there(self, path: Path) -> bool:
         """Whether something that may be a file has this name: anything but a folder."""
         path = self.absolute(path)
-        there = os.path.lexists(path) and not os.path.isdir(path)
+        try:
+            there = path.is_symlink() or (path.exists() and not path.is_dir())
+        except (OSError, ValueError):
+            there = False
         self._touched[path] = there
         return there
 
@@ -145,7 +148,7 @@ class Disk:
         if isinstance(error, _Refused):
             return ReadProblem(shown, error.message, error.help)
         if isinstance(error, FileNotFoundError | NotADirectoryError):
-            if os.path.islink(path):
+            if path.is_symlink():
                 return ReadProblem(
                     shown,
                     "the file is a symbolic link to something that is not there",
@@ -181,7 +184,7 @@ def _read_regular_file(path: Path) -> bytes:
     # Looked at before it is opened, since opening a pipe or a device can wait for ever or set
     # something off; opened without waiting and looked at again, since it may have been changed
     # in between.
-    _refuse_irregular(os.stat(path))
+    _refuse_irregular(path.stat())
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     with os.fdopen(os.open(path, flags), "rb") as file:
         _refuse_irregular(os.fstat(file.fileno()))
@@ -221,7 +224,7 @@ def _relative(path: Path, start: Path) -> str:
 
 def _missing_help(path: Path) -> str:
     try:
-        near = nearest_file(path.name, os.listdir(path.parent))
+        near = nearest_file(path.name, (each.name for each in path.parent.iterdir()))
     except (OSError, ValueError):
         return f"There is no folder {path.parent.name} either; check the path."
     return f"Did you mean {near}?" if near is not None else "Check the name."

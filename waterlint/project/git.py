@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from waterlint.project.root import absolute
+from waterlint.project.root import absolute, has_git
 
 Status = Literal["added", "changed", "deleted", "renamed"]
 
@@ -86,7 +86,7 @@ def _top(folder: Path) -> Path | None:
     if named:
         return absolute(named, folder)
     for candidate in (folder, *folder.parents):
-        if os.path.exists(candidate / ".git"):
+        if has_git(candidate):
             return candidate
     # A hook of a repository without `.git` inside the tree runs at the top of the tree.
     return folder if os.environ.get("GIT_DIR") else None

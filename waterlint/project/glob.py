@@ -74,7 +74,7 @@ def problem_of(pattern: str) -> tuple[str, str] | None:
     if ".." in pattern.split("/"):
         return (
             "the pattern leaves the folder of this configuration",
-            "Patterns are read from the configuration's own folder; put one there where it is needed.",
+            "Put a configuration into the folder that is meant, and the pattern into that.",
         )
     return None
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 import stat
 from collections.abc import Collection, Iterable
@@ -91,7 +90,7 @@ def resolve(
         # exists outside the project.
         if not is_inside(path, (root, *allow_roots)):
             return _leaves(reference, root)
-        mode = os.stat(path).st_mode
+        mode = path.stat().st_mode
     except FileNotFoundError:
         return _missing(reference, absolute(reference, from_file.parent))
     except NotADirectoryError:
@@ -155,7 +154,7 @@ def _missing(reference: str, path: Path) -> Unresolved:
     else:
         help = "The folder holds no YAML file."
     problem = f"there is no file {reference}"
-    if os.path.islink(path):
+    if path.is_symlink():
         problem, help = f"{reference} is a symbolic link to something that is not there", "Mend it."
     return Unresolved(problem, help, path)
 
@@ -187,6 +186,6 @@ def _some(names: Iterable[str], most: int = 6) -> str:
 
 def _listed(folder: Path) -> list[str]:
     try:
-        return os.listdir(folder)
+        return [each.name for each in folder.iterdir()]
     except OSError:
         return []

@@ -20,19 +20,31 @@ def absolute(path: Path | str, base: Path | None = None) -> Path:
     base : Path or None
         What a relative path is relative to; the working directory if not given.
     """
-    whole = os.path.join(base if base is not None else os.getcwd(), path)
-    if ".." not in Path(whole).parts:
-        return Path(os.path.abspath(whole))
-    parts = Path(whole).parts
-    current = parts[0]
-    for part in parts[1:]:
-        if part != "..":
-            current = os.path.join(current, part)
-        else:
-            current = os.path.dirname(
-                os.path.realpath(current) if os.path.islink(current) else current
-            )
-    return Path(current)
+    whole = (base if base is not None else Path.cwd()) / path
+    if not whole.is_absolute():
+        whole = Path.cwd() / whole
+    if ".." not in whole.parts:
+        return whole
+    current = Path(whole.anchor)
+    for part in whole.parts[1:]:
+        current = current / part if part != ".." else (_target(current) or current).parent
+    return current
+
+
+def _target(path: Path) -> Path | None:
+    """What a symbolic link leads to in the end; `None` for anything else."""
+    try:
+        return Path(os.path.realpath(path)) if path.is_symlink() else None
+    except (OSError, ValueError):
+        return None
+
+
+def has_git(folder: Path) -> bool:
+    """Whether `folder` is the top of a git working tree: it holds ``.git``, file or folder."""
+    try:
+        return (folder / ".git").exists()
+    except OSError:
+        return False
 
 
 def project_root(path: Path, working_directory: Path | None = None) -> Path:
@@ -55,7 +67,7 @@ def project_root(path: Path, working_directory: Path | None = None) -> Path:
     here = working_directory if working_directory is not None else Path.cwd()
     folder = absolute(path, here).parent
     for candidate in (folder, *folder.parents):
-        if os.path.exists(candidate / ".git"):
+        if has_git(candidate):
             return candidate
     return here if folder.is_relative_to(here) else folder
 

@@ -52,7 +52,7 @@ def write_whole(path: Path, data: bytes, *, expected: bytes | None = None) -> No
             raise WriteFailed(path, "what was written does not read back the same")
         if expected is not None and (mode is None or path.read_bytes() != expected):
             raise WriteFailed(path, "the file was changed by someone else meanwhile")
-        os.replace(temporary, path)
+        temporary.replace(path)
     except BaseException:
         # Also when interrupted: nothing half-written stays behind.
         temporary.unlink(missing_ok=True)
@@ -62,7 +62,7 @@ def write_whole(path: Path, data: bytes, *, expected: bytes | None = None) -> No
 
 def _mode_of(path: Path) -> int | None:
     try:
-        return os.stat(path).st_mode
+        return path.stat().st_mode
     except FileNotFoundError:
         return None
 

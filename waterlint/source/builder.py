@@ -1,0 +1,314 @@
+"""From parser events to the positioned tree, one finding for each thing that is refused.
+
+Whatever is refused is left out, and the reading goes on; only a limit ends it. Alias uses become
+copies as soon as they are met, after the size of the copy is counted, so that the work never
+exceeds the limit.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import NoReturn
+
+from waterlint.source import keys
+from waterlint.source.escapes import find_unfit_escape, is_unfit, without_unfit
+from waterlint.source.faults import Faults
+from waterlint.source.nodes import Entry, Mapping, Node, Scalar, Sequence, copy_through_alias
+from waterlint.source.parsing import Event
+from waterlint.source.scalars import kind_of
+from waterlint.source.stack import Anchored, Frame, pointer_to
+from waterlint.source.tree import Document
+
+#: Collections within collections that a file may have; a recipe has five.
+MAX_DEPTH = 100
+#: Values that a file may have, every alias use counted as what it repeats; a recipe has some 200.
+MAX_NODES = 10_000
+
+#: An anchor or a tag in front of a value, with the white space and comments behind it.
+_PROPERTY = re.compile(
+    r"(?:&[^\s,\[\]{}]*|(?P<tag>!(?:<[^>\s]*>|[^\s,\[\]{}]*)))(?:\s+(?:#[^\r\n]*\s*)*)?"
+)
+
+
+class LimitReached(Exception):
+    """A limit is passed and reported; nothing more is to be read from this text."""
+
+
+@dataclass(slots=True)
+class Builder:
+    """Takes the events of one text, and collects its documents and its faults."""
+
+    faults: Faults
+    documents: list[Document] = field(default_factory=list)
+    _frames: list[Frame] = field(default_factory=list)
+    _anchors: dict[str, Anchored] = field(default_factory=dict)
+    _uncertain: set[str] = field(default_factory=set)
+    _texts: list[tuple[int, int]] = field(default_factory=list)
+    _root: Node | None = None
+    _size: int = 0
+    _start: int = 0
+    _has_tabs: bool = False
+
+    def take(self, events: Iterable[Event]) -> None:
+        """Read all events.
+
+        Raises
+        ------
+        LimitReached
+            When the text nests too deeply, has too many values, or an alias within itself.
+        """
+        self._has_tabs = "\t" in self.faults.lines.text
+        handlers = {
+            "ScalarEvent": self._scalar,
+            "MappingStartEvent": self._open,
+            "SequenceStartEvent": self._open,
+            "MappingEndEvent": self._close,
+            "SequenceEndEvent": self._close,
+            "AliasEvent": self._alias,
+            "DocumentStartEvent": self._start_document,
+            "DocumentEndEvent": self._end_document,
+        }
+        for event in events:
+            handler = handlers.get(type(event).__name__)
+            if handler is not None:
+                handler(event)
+
+    def checkpoint(self) -> tuple[int, int, int, int, int]:
+        """What `restore` needs to undo everything that is taken from here on."""
+        faults = self.faults
+        return len(self.documents), len(faults.findings), faults.document, self._size, self._start
+
+    def restore(self, checkpoint: tuple[int, int, int, int, int]) -> None:
+        """Return to an earlier state, for another parser to try."""
+        documents, findings, self.faults.document, self._size, self._start = checkpoint
+        del self.documents[documents:]
+        del self.faults.findings[findings:]
+        self._frames.clear()
+
+    def abandon_document(self, resume: int) -> None:
+        """Forget the document being read, which cannot be understood; go on at `resume`."""
+        self._frames.clear()
+        self.faults.document += 1
+        self._start = resume
+
+    # Documents
+
+    def _start_document(self, event: Event) -> None:
+        self._root = None
+        self._anchors = {}
+        self._uncertain = set()
+        self._texts = []
+
+    def _end_document(self, event: Event) -> None:
+        root, end = self._root, event.start_mark.index
+        # A document of nothing but comments reads as an empty value: it is none.
+        if root is None or (isinstance(root, Scalar) and root.plain and not root.text):
+            return
+        index, uncertain = self.faults.document, frozenset(self._uncertain)
+        document = Document(index, root, uncertain, self._start, end, self._texts)
+        self.documents.append(document)
+        self.faults.document += 1
+        self._start = end
+
+    # Values
+
+    def _scalar(self, event: Event) -> None:
+        start, end, style = event.start_mark.index, event.end_mark.index, event.style
+        text, frame = event.value, self._frames[-1] if self._frames else None
+        if event.anchor is not None or event.tag is not None:
+            start = min(self._skip_properties(event, start), end)
+        if style:
+            end = self._note_text(start, end, style)
+            if style == '"' and is_unfit(text):
+                text = self._refuse_escape(text, start, end)
+        if frame is not None and frame.expects_key:
+            self._take_key(frame, event, keys.Key(text, start, end))
+            return
+        if style:
+            node = Scalar(self.faults.lines, start, end, None, None, text, False, "str")
+        else:
+            if not text:
+                start = end = self._place_of_nothing(frame, event, start)
+            node = Scalar(self.faults.lines, start, end, None, None, text, True, kind_of(text))
+        self._count(1, start, end)
+        if event.anchor is not None:
+            self._anchors[event.anchor] = Anchored(node)
+        self._place(node)
+
+    def _note_text(self, start: int, end: int, style: str) -> int:
+        """Remember where a quoted or block text stands; where it truly ends."""
+        if style in "\"'":
+            self._texts.append((start, end))
+            return end
+        # The parsers end a block text where the next thing starts. A comment behind the sign
+        # that opens the block is a comment nonetheless.
+        written = self.faults.lines.text[start:end].rstrip()
+        first_line = re.split(r"[\r\n]", written, maxsplit=1)[0]
+        self._texts.append((start + len(first_line), end))
+        return start + len(written)
+
+    def _place_of_nothing(self, frame: Frame | None, event: Event, start: int) -> int:
+        """Where a value that is not written would stand: right after the colon of its key.
+
+        The parsers disagree about this place, so it is worked out here.
+        """
+        if frame is None or frame.key is None or event.anchor is not None or event.tag is not None:
+            return start
+        text, offset = self.faults.lines.text, frame.key.end
+        while text[offset : offset + 1] in (" ", "\t"):
+            offset += 1
+        return offset + 1 if text[offset : offset + 1] == ":" else frame.key.end
+
+    def _open(self, event: Event) -> None:
+        start = event.start_mark.index
+        if event.anchor is not None or event.tag is not None:
+            start = self._skip_properties(event, start)
+        lines = self.faults.lines
+        is_mapping = type(event).__name__ == "MappingStartEvent"
+        node = Mapping(lines, start, start) if is_mapping else Sequence(lines, start, start)
+        self._count(1, start, start + 1)
+        if len(self._frames) >= MAX_DEPTH:
+            self._refuse_depth(start, start + 1)
+        anchored = None
+        if event.anchor is not None:
+            anchored = self._anchors[event.anchor] = Anchored(node, is_open=True)
+        parent = self._frames[-1] if self._frames else None
+        is_key = parent is not None and parent.expects_key
+        step = "" if parent is None or is_key else parent.next_step
+        in_brackets = bool(event.flow_style) and lines.text[start : start + 1] in ("{", "[")
+        self._frames.append(Frame(node, in_brackets, step, is_key, anchored, self._size - 1, start))
+
+    def _close(self, event: Event) -> None:
+        frame = self._frames.pop()
+        node = frame.node
+        node.end = event.end_mark.index if frame.in_brackets else frame.reach
+        if frame.anchored is not None:
+            frame.anchored.size = self._size - frame.size_before
+            frame.anchored.height = frame.height
+            frame.anchored.is_open = False
+        if self._frames:
+            parent = self._frames[-1]
+            parent.height = max(parent.height, frame.height + 1)
+            if frame.is_key:
+                parent.key = keys.Key("", node.start, node.end)
+                keys.refuse_collection_key(parent.key, self.faults, self._pointer())
+                self._uncertain.add(self._pointer())
+                return
+        self._place(node)
+
+    def _alias(self, event: Event) -> None:
+        start, end, name = event.start_mark.index, event.end_mark.index, event.anchor or ""
+        frame = self._frames[-1] if self._frames else None
+        if frame is not None and frame.expects_key:
+            frame.key = keys.Key("", start, end)
+            keys.refuse_alias_key(frame.key, self.faults, self._pointer())
+            self._uncertain.add(self._pointer())
+            return
+        anchored = self._anchors.get(name)
+        if anchored is None:
+            self._refuse_undefined(name, start, end)
+            return
+        if anchored.is_open:
+            message = f"the alias *{name} repeats the value that it is a part of, without end"
+            self._refuse_limit(start, end, message, "Write out what is meant.")
+        if len(self._frames) + anchored.height > MAX_DEPTH:
+            self._refuse_depth(start, end)
+        self._count(anchored.size, start, end)
+        if frame is not None:
+            frame.height = max(frame.height, anchored.height + 1)
+        self._place(copy_through_alias(anchored.node, start, end))
+
+    def _place(self, node: Node) -> None:
+        if not self._frames:
+            self._root = node
+            return
+        frame = self._frames[-1]
+        frame.reach = node.end
+        if isinstance(frame.node, Sequence):
+            frame.node.items.append(node)
+            return
+        key, frame.key = frame.key, None
+        assert key is not None
+        if key.merge:
+            keys.refuse_merge(key, node, self.faults, self._pointer())
+        elif key.keep:
+            entry = Entry(key.text, node, self.faults.lines, key.start, key.end)
+            frame.node.entries[key.text] = entry
+
+    def _take_key(self, frame: Frame, event: Event, key: keys.Key) -> None:
+        mapping = frame.node
+        assert isinstance(mapping, Mapping)
+        frame.key = key
+        frame.reach = key.end
+        if event.anchor is not None:
+            keys.refuse_anchored_key(key, self.faults, self._pointer(key.text))
+            self._anchors[event.anchor] = Anchored(
+                Scalar(mapping.lines, key.start, key.end, None, None, key.text, not event.style)
+            )
+        if keys.examine_key(key, event.style, mapping, self.faults, self._pointer):
+            self._uncertain.add(self._pointer())
+        elif self._has_tabs:
+            keys.refuse_tab_after_colon(key, self.faults, self._pointer(key.text))
+
+    # Faults
+
+    def _pointer(self, *steps: str) -> str:
+        return pointer_to(self._frames, *steps)
+
+    def _pointer_to_next(self) -> str:
+        return self._pointer(self._frames[-1].next_step) if self._frames else ""
+
+    def _refuse(self, start: int, end: int, message: str, help: str) -> None:
+        """Report a fault of the value that comes next, whose meaning it leaves in doubt."""
+        pointer = self._pointer_to_next()
+        self._uncertain.add(pointer)
+        self.faults.add("invalid-yaml", start, end, message, help, pointer)
+
+    def _skip_properties(self, event: Event, start: int) -> int:
+        """Where a value starts behind its anchor and tag; a tag is reported."""
+        text = self.faults.lines.text
+        while (match := _PROPERTY.match(text, start)) is not None:
+            if match["tag"] is not None:
+                self._refuse(
+                    *match.span("tag"),
+                    f"the tag {match['tag']} is not allowed",
+                    "Delete it: what a value is follows from its key.",
+                )
+            start = match.end()
+        return start
+
+    def _refuse_escape(self, text: str, start: int, end: int) -> str:
+        place = find_unfit_escape(self.faults.lines.text, start, end)
+        self._refuse(
+            *place,
+            f"the escape {self.faults.lines.text[slice(*place)]} stands for half a character "
+            "or a control character",
+            "Write the character itself, or leave it out.",
+        )
+        return without_unfit(text)
+
+    def _refuse_undefined(self, name: str, start: int, end: int) -> None:
+        self._refuse(
+            start,
+            end,
+            f"the alias *{name} names no anchor above it in this document",
+            f"Put &{name} in front of the value to repeat, or quote a text that starts with *.",
+        )
+        self._count(1, start, end)
+        self._place(Scalar(self.faults.lines, start, end, None, None, "", True, "null"))
+
+    def _count(self, size: int, start: int, end: int) -> None:
+        self._size += size
+        if self._size > MAX_NODES:
+            message = f"the file has more than {MAX_NODES:,} values, each alias counted in full"
+            self._refuse_limit(start, end, message, "Split it into several files.")
+
+    def _refuse_depth(self, start: int, end: int) -> NoReturn:
+        message = f"the values nest more than {MAX_DEPTH} levels deep"
+        self._refuse_limit(start, end, message, "Write them with fewer levels.")
+
+    def _refuse_limit(self, start: int, end: int, message: str, help: str) -> NoReturn:
+        self.faults.add("expansion-limit", start, end, message, help, self._pointer())
+        raise LimitReached

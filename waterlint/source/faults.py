@@ -1,0 +1,49 @@
+"""Findings about the file itself, in one shape."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from waterlint.finding import Finding, Related
+from waterlint.source.lines import Lines
+
+
+@dataclass(slots=True)
+class Faults:
+    """Collects what is wrong with one text; every fault is an error.
+
+    `document` is the number of the document being read.
+    """
+
+    lines: Lines
+    path: str
+    document: int = 0
+    findings: list[Finding] = field(default_factory=list)
+
+    def add(
+        self,
+        rule: str,
+        start: int,
+        end: int,
+        message: str,
+        help: str,
+        pointer: str = "",
+        first: tuple[int, int] | None = None,
+    ) -> None:
+        """Report a fault from `start` to `end`; `first` is the place that it collides with."""
+        related: tuple[Related, ...] = ()
+        if first is not None:
+            related = (Related(self.path, self.lines.span(*first), "the first one"),)
+        self.findings.append(
+            Finding(
+                rule,
+                "error",
+                self.path,
+                self.lines.span(start, end),
+                message,
+                help,
+                document=self.document,
+                pointer=pointer,
+                related=related,
+            )
+        )

@@ -1,0 +1,62 @@
+"""The way from a text to its documents: what is checked when, and who parses."""
+
+from __future__ import annotations
+
+import re
+
+from waterlint.source.builder import Builder, LimitReached
+from waterlint.source.faults import Faults
+from waterlint.source.gate import hide_directives, refuse_characters
+from waterlint.source.parsing import DoubtfulText, Engine, SyntaxFault, is_disputed, parse
+from waterlint.source.syntax import explain
+from waterlint.source.tree import Document
+
+#: The most broken documents of one file that get a finding each.
+_MAX_BROKEN = 20
+_DOCUMENT_START = re.compile(r"(?<![^\r\n])---(?!\S)")
+
+
+def read_documents(faults: Faults, engine: Engine) -> list[Document]:
+    """Read the documents of a text; what is wrong is added to `faults`.
+
+    A document that is no YAML is left out, and the reading goes on with the next one.
+    """
+    if refuse_characters(faults):
+        return []
+    text = hide_directives(faults)
+    builder = Builder(faults)
+    try:
+        for _ in range(_MAX_BROKEN):
+            broken_at = _read_until_broken(builder, text, engine)
+            if broken_at is None:
+                break
+            following = _DOCUMENT_START.search(text, broken_at)
+            if following is None:
+                break
+            resume = following.start()
+            builder.abandon_document(resume)
+            # Line breaks in place of what is read keep every offset true.
+            text = "\n" * resume + text[resume:]
+    except LimitReached:
+        pass
+    return builder.documents
+
+
+def _read_until_broken(builder: Builder, text: str, engine: Engine) -> int | None:
+    """Read documents up to the first that is broken; where to look for the next one."""
+    if engine == "c" and not is_disputed(text):
+        checkpoint = builder.checkpoint()
+        try:
+            builder.take(parse(text, "c"))
+            return None
+        except DoubtfulText:
+            builder.restore(checkpoint)
+    try:
+        builder.take(parse(text, "pure"))
+    except SyntaxFault as fault:
+        slip = explain(builder.faults.lines, fault)
+        builder.faults.add("invalid-yaml", slip.start, slip.end, slip.message, slip.help)
+        starts_document = _DOCUMENT_START.match(text, fault.offset) is not None
+        resumed = text[: fault.offset].strip("\n") == ""
+        return fault.offset + 3 if starts_document and resumed else fault.offset
+    return None

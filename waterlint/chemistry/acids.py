@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import Final
 
 from waterlint.chemistry.formulas import molar_mass
+from waterlint.chemistry.number import Number
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,9 +27,10 @@ class Acid:
     alkalinity : float
         What a mole adds to total alkalinity [Eq/mol]; negative.
     constants : tuple of float
-        pK at 25 degrees Celsius, ionic strength 0, of the protons that count in a mash.
+        Dissociation constants at 25 degrees Celsius, ionic strength 0 [mol/L], of the protons
+        that are not given at any pH here.
     strong_protons : int
-        Protons given at any pH here, before those of `constants`.
+        Protons given at any pH here.
     """
 
     name: str
@@ -45,9 +47,10 @@ def _acid(
     formula: str,
     anion: str,
     alkalinity: float,
-    constants: tuple[float, ...],
+    exponents: tuple[float, ...],
     strong: int,
 ) -> Acid:
+    constants = tuple(10.0**-exponent for exponent in exponents)
     return Acid(name, formula, molar_mass(formula), anion, alkalinity, constants, strong)
 
 
@@ -81,8 +84,8 @@ def acid(name: str) -> Acid:
         raise ValueError(f"unknown acid {name!r}; known are {', '.join(sorted(ACIDS))}") from None
 
 
-def protons_given(name: str, ph: float) -> float:
-    """Protons that a mole of acid has given at a pH [mol/mol]; arrays pass through.
+def protons_given(name: str, ph: Number) -> Number:
+    """Protons that a mole of acid has given at a pH [mol/mol].
 
     Parameters
     ----------
@@ -103,10 +106,28 @@ def protons_given(name: str, ph: float) -> float:
     >>> round(protons_given("lactic", 5.4), 3), round(protons_given("phosphoric", 5.4), 3)
     (0.972, 1.015)
     """
+    power: Number = 10.0**ph
+    return dissociation(name, power)[0]
+
+
+def dissociation(name: str, power: Number) -> tuple[Number, Number]:
+    """Mean and variance of the protons that a mole of acid has given [mol/mol].
+
+    Parameters
+    ----------
+    name : str
+        Key in `ACIDS`.
+    power : float or array
+        10^pH, so that one power serves all acids of a mash.
+    """
     found = acid(name)
-    given, weight, total = 0.0 * ph, 1.0 + 0.0 * ph, 1.0 + 0.0 * ph
+    nothing = 0.0 * power
+    weight = total = nothing + 1.0
+    first = second = nothing
     for count, constant in enumerate(found.constants, start=1):
-        weight = weight * 10.0 ** (ph - constant)
+        weight = weight * power * constant
         total = total + weight
-        given = given + count * weight
-    return found.strong_protons + given / total
+        first = first + count * weight
+        second = second + count * count * weight
+    mean = first / total
+    return found.strong_protons + mean, second / total - mean * mean

@@ -14,6 +14,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
+from waterlint.chemistry.number import Number
+
 MOREY_FACTOR: Final = 1.4922
 """[SRM]; Morey, Brewing Techniques."""
 
@@ -98,12 +100,13 @@ def malt_color_units(grist: Iterable[tuple[float, float]], volume: float) -> flo
     return MCU_PER_KG_LOVIBOND_PER_LITER * sum(mass * color for mass, color in grist) / volume
 
 
-def morey_srm(mcu: float) -> float:
-    """Morey's equation without its limit [SRM]; arrays pass through.
+def morey_srm(mcu: Number) -> Number:
+    """Morey's equation without its limit [SRM], for floats and arrays.
 
     See `predict_color` for the form that says whether the limit holds.
     """
-    return MOREY_FACTOR * mcu**MOREY_EXPONENT
+    srm: Number = MOREY_FACTOR * mcu**MOREY_EXPONENT
+    return srm
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,4 @@
-"""Quantities as brewers write them, and one canonical unit for each kind.
-
-The grammar is described in `parse`; every other room works in canonical units only.
-"""
+"""What a written quantity becomes: a value, a range, or a word on what is wrong with it."""
 
 from __future__ import annotations
 
@@ -46,7 +43,17 @@ class Range:
 
 
 class QuantityError(ValueError):
-    """A text that is no quantity of the wanted kind: what is wrong, and what to write instead."""
+    """A text that is no quantity of the wanted kind.
+
+    Attributes
+    ----------
+    message : str
+        What is wrong.
+    help : str
+        What to write instead.
+    suggestion : str or None
+        The corrected text, where only one thing can have been meant.
+    """
 
     def __init__(self, message: str, help: str, suggestion: str | None = None) -> None:
         super().__init__(message)

@@ -1,0 +1,225 @@
+"""From a written text to a quantity or a range."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import lru_cache
+from typing import Final
+
+from waterlint.units.attempt import Attempt, shown
+from waterlint.units.concentration import find_chemical_unit
+from waterlint.units.number_slips import MOST_DIGITS, NUMBER_SLIPS, word_in_front
+from waterlint.units.quantity import Quantity, QuantityError, Range
+from waterlint.units.range_slips import (
+    range_for_value,
+    range_otherwise,
+    unit_twice,
+    value_for_range,
+)
+from waterlint.units.table import KINDS, Kind, Unit, find_unit
+from waterlint.units.unit_slips import unit_slip
+
+_NUMBER = r"[0-9]+(?:\.[0-9]+)?"
+_UNIT = r"(?P<unit>(?![0-9.,±+<>=/'’_–-]).+|)"
+_VALUE = re.compile(
+    rf"(?P<below>< ?)?(?P<number>{_NUMBER})(?: ?(?:±|\+/-|\+-) ?(?P<sd>{_NUMBER}))? ?{_UNIT}"
+)
+_RANGE = re.compile(rf"(?P<low>[-−]?{_NUMBER})? ?\.\.(?!\.) ?(?P<high>[-−]?{_NUMBER})? ?{_UNIT}")
+_NO_UNIT: Final = Unit("", "")
+
+
+def parse(kind: str, text: str, substance: str | None = None) -> Quantity:
+    """Read a value.
+
+    Parameters
+    ----------
+    kind : str
+        A key of `waterlint.units.KINDS`.
+    text : str
+        What was written.
+    substance : str, optional
+        What a concentration is about: ``calcium``, ``sulfate`` …; without it only mg/L and its
+        like are taken.
+
+    Returns
+    -------
+    Quantity
+        In the canonical unit of the kind, of which a dose has four.
+
+    Raises
+    ------
+    QuantityError
+        If the text is no such quantity.
+
+    Notes
+    -----
+    Limits such as "more than zero" are not judged here.
+
+    Examples
+    --------
+    >>> parse("concentration", "8 mg/L as S", "sulfate").value.__round__(2)
+    23.97
+    >>> parse("alkalinity", "42 +/- 3 mg/L").sd
+    3.0
+    >>> parse("volume", "15,5 L")
+    Traceback (most recent call last):
+    waterlint.units.quantity.QuantityError: `15,5 L` has a decimal comma
+    """
+    return _parse(KINDS[kind], substance, text)
+
+
+def parse_range(kind: str, text: str, substance: str | None = None) -> Range:
+    """Read a range: ``50 .. 110 mg/L``, ``.. 100 mg/L``, ``50 .. mg/L``.
+
+    Parameters
+    ----------
+    kind, text, substance
+        As for `parse`.
+
+    Returns
+    -------
+    Range
+        In the canonical unit of the kind; `None` for an open side.
+
+    Raises
+    ------
+    QuantityError
+        If the text is no such range, or its lower limit is above its upper one.
+
+    Examples
+    --------
+    >>> parse_range("ph", "5.4 .. 5.6").high
+    5.6
+    >>> parse_range("concentration", ".. 90 mg/L", "sodium").low is None
+    True
+    """
+    return _parse_range(KINDS[kind], substance, text)
+
+
+@lru_cache(maxsize=4096)
+def _parse(kind: Kind, substance: str | None, text: str) -> Quantity:
+    written = " ".join(text.split())
+    quantity = _read(kind, substance, written)
+    if quantity is not None:
+        return replace(quantity, text=text)
+    attempt = Attempt(
+        kind, substance, written, lambda guess: _read(kind, substance, guess) is not None
+    )
+    raise _explain(attempt)
+
+
+@lru_cache(maxsize=1024)
+def _parse_range(kind: Kind, substance: str | None, text: str) -> Range:
+    written = " ".join(text.split())
+    limits = _read_range(kind, substance, written)
+    if limits is not None:
+        return replace(limits, text=text)
+    attempt = Attempt(
+        kind,
+        substance,
+        written,
+        lambda guess: _read_range(kind, substance, guess) is not None,
+        is_range=True,
+    )
+    raise _explain_range(attempt)
+
+
+def _read(kind: Kind, substance: str | None, text: str) -> Quantity | None:
+    """The value that stands in a text, `None` where there is a fault in it."""
+    match = _VALUE.fullmatch(text)
+    unit = None if match is None else _find_unit(kind, substance, match["unit"])
+    if match is None or unit is None or _too_long(match["number"], match["sd"]):
+        return None
+    number = float(match["number"])
+    sd = None if match["sd"] is None else float(match["sd"])
+    if match["below"]:
+        if not kind.traces or sd is not None:
+            return None
+        number = sd = number / 2.0
+    if kind.whole and not number.is_integer():
+        return None
+    return Quantity(
+        value=unit.convert(number),
+        unit=unit.canonical,
+        sd=None if sd is None else unit.factor * sd,
+        resolution=unit.factor * 0.5 * 10.0 ** -len(match["number"].partition(".")[2]),
+    )
+
+
+def _read_range(kind: Kind, substance: str | None, text: str) -> Range | None:
+    """The range that stands in a text, `None` where there is a fault in it."""
+    match = _RANGE.fullmatch(text)
+    unit = None if match is None else _find_unit(kind, substance, match["unit"])
+    if match is None or unit is None:
+        return None
+    written = [limit for limit in match.group("low", "high") if limit is not None]
+    if not written or _too_long(*written):
+        return None
+    if not kind.signed and any(limit[0] in "-−" for limit in written):
+        return None
+    low, high = (
+        None if limit is None else unit.convert(float(limit.replace("−", "-")))
+        for limit in match.group("low", "high")
+    )
+    if low is not None and high is not None and low > high:
+        return None
+    return Range(low, high, unit.canonical)
+
+
+def _find_unit(kind: Kind, substance: str | None, unit: str) -> Unit | None:
+    if kind.bare:
+        return None if unit else _NO_UNIT
+    if kind.chemical:
+        return find_chemical_unit(kind, substance, unit)
+    return find_unit(kind, unit)
+
+
+def _too_long(*numbers: str | None) -> bool:
+    return any(sum(map(str.isdigit, number or "")) > MOST_DIGITS for number in numbers)
+
+
+def _explain(attempt: Attempt) -> QuantityError:
+    for slip in (*NUMBER_SLIPS, unit_twice, range_for_value):
+        error = slip(attempt)
+        if error is not None:
+            return error
+    text = attempt.text
+    match = _VALUE.fullmatch(text)
+    if match is None:
+        return word_in_front(attempt) or attempt.error(
+            f"{shown(text)} cannot be read as {attempt.kind.noun}"
+        )
+    if _find_unit(attempt.kind, attempt.substance, match["unit"]) is None:
+        return unit_slip(attempt, text[: match.start("unit")].strip(), match["unit"])
+    if match["below"]:
+        return attempt.error(
+            f"{shown(text)} says below what was detected, and {attempt.kind.noun} is no such figure"
+            if not attempt.kind.traces
+            else f"{shown(text)} has both < and ±"
+        )
+    return attempt.error(f"{shown(text)} is no whole number")
+
+
+def _explain_range(attempt: Attempt) -> QuantityError:
+    for slip in (*NUMBER_SLIPS, unit_twice, range_otherwise):
+        error = slip(attempt)
+        if error is not None:
+            return error
+    text = attempt.text
+    match = _RANGE.fullmatch(text)
+    if match is None:
+        value = _VALUE.fullmatch(text)
+        if value is not None and not value["below"] and value["sd"] is None:
+            return value_for_range(attempt, value["number"], value["unit"])
+        return word_in_front(attempt) or attempt.error(
+            f"{shown(text)} cannot be read as a range of {attempt.kind.noun}"
+        )
+    if match["low"] is None and match["high"] is None:
+        return attempt.error(f"{shown(text)} has no limit")
+    if _find_unit(attempt.kind, attempt.substance, match["unit"]) is None:
+        return unit_slip(attempt, text[: match.start("unit")].strip(), match["unit"])
+    return attempt.error(
+        f"the lower limit of {shown(text)} is above the upper one",
+        guess=f"{match['high']} .. {match['low']} {match['unit']}".strip(),
+    )

@@ -1,1 +1,1 @@
-
+"""What is known before a recipe is read: additives, malts, styles, waters and limits."""

@@ -1,0 +1,139 @@
+"""The catalogue that a run works with: the built-in one, and a house's own entries on top."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Protocol, TypeVar
+
+from waterlint.catalog.additives import ADDITIVES, Additive
+from waterlint.catalog.limits import GENERAL, Limit
+from waterlint.catalog.malts import MALT_KINDS, MaltKind
+from waterlint.catalog.styles import STYLES, Style
+from waterlint.catalog.styles import nearest as nearest_styles
+from waterlint.catalog.waters import WATERS, KnownWater
+
+_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+
+class CatalogError(ValueError):
+    """A house's entry that cannot join the catalogue, with what is wrong about it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Catalog:
+    """Everything that is known before a recipe is read.
+
+    Attributes
+    ----------
+    additives, malts, styles, waters : mapping
+        By the names that recipes write.
+    limits : tuple of Limit
+        The general ones.
+    house : frozenset of str
+        ``additives/NAME`` and so on, of the entries that are not built in.
+    """
+
+    additives: Mapping[str, Additive]
+    malts: Mapping[str, MaltKind]
+    styles: Mapping[str, Style]
+    waters: Mapping[str, KnownWater]
+    limits: tuple[Limit, ...] = GENERAL
+    house: frozenset[str] = frozenset()
+
+    def extended(
+        self,
+        additives: Mapping[str, Additive] | None = None,
+        malts: Mapping[str, MaltKind] | None = None,
+        styles: Mapping[str, Style] | None = None,
+        waters: Mapping[str, KnownWater] | None = None,
+    ) -> Catalog:
+        """A new catalogue with a house's entries, which win over those of the same name.
+
+        Parameters
+        ----------
+        additives, malts, styles, waters : mapping, optional
+            By name.
+
+        Returns
+        -------
+        Catalog
+
+        Raises
+        ------
+        CatalogError
+            If an entry has no basis, or its name is not its key or no plain word.
+
+        Examples
+        --------
+        >>> from waterlint.catalog.house import house_malt
+        >>> floor = house_malt("moor-floor-malt", "pale", "the maltster's sheet", di_ph=5.72)
+        >>> catalog = default_catalog().extended(malts={floor.name: floor})
+        >>> catalog.malts["moor-floor-malt"].like
+        'pale'
+        """
+        return Catalog(
+            _joined("additives", self.additives, additives),
+            _joined("malts", self.malts, malts),
+            _joined("styles", self.styles, styles),
+            _joined("waters", self.waters, waters),
+            self.limits,
+            self.house.union(
+                f"{kind}/{name}"
+                for kind, entries in (
+                    ("additives", additives),
+                    ("malts", malts),
+                    ("styles", styles),
+                    ("waters", waters),
+                )
+                for name in entries or ()
+            ),
+        )
+
+    def nearest_styles(self, word: str) -> list[str]:
+        """The styles that were probably meant by a word, the house's own among them."""
+        return nearest_styles(word, self.styles)
+
+
+class _HasBasis(Protocol):
+    @property
+    def name(self) -> str: ...
+
+    @property
+    def basis(self) -> str: ...
+
+
+_Item = TypeVar("_Item", bound=_HasBasis)
+
+
+def _joined(
+    kind: str, known: Mapping[str, _Item], own: Mapping[str, _Item] | None
+) -> Mapping[str, _Item]:
+    if not own:
+        return known
+    for name, item in own.items():
+        key = item.key if isinstance(item, Style) else item.name
+        if key != name:
+            raise CatalogError(f"{kind}: the entry {name!r} names itself {key!r}")
+        if not _NAME.fullmatch(name):
+            raise CatalogError(
+                f"{kind}: {name!r} is no name; use small letters, digits and hyphens"
+            )
+        if not item.basis.strip():
+            raise CatalogError(f"{kind}: {name!r} does not say what its figures rest on (basis)")
+    return MappingProxyType({**known, **own})
+
+
+@lru_cache(maxsize=1)
+def default_catalog() -> Catalog:
+    """The built-in catalogue.
+
+    Examples
+    --------
+    >>> "distilled" in default_catalog().waters
+    True
+    """
+    return Catalog(ADDITIVES, MALT_KINDS, STYLES, WATERS)

@@ -1,0 +1,136 @@
+"""One limit of one quantity, with where its numbers come from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite
+
+from waterlint.finding import Level
+
+_TITLES = {
+    "mash": "of the mash water",
+    "sparge": "of the sparge water",
+    "batch": "of the whole batch",
+    "report": "in a water report",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """Where a quantity may lie before a rule speaks, and why there.
+
+    Attributes
+    ----------
+    rule : str
+        The rule that asks, by its name.
+    quantity : str
+        What is looked at: an ion's name, or a figure's (``chloride_to_sulfate``).
+    vessel : str
+        ``mash``, ``sparge`` or ``batch`` for a water; ``report``, ``dose``, ``recipe`` for what
+        has no vessel.
+    level : Level
+        What lies outside is at least this.
+    low, high : float or None
+        Inclusive bounds [`unit`]; `None` where that side is open.
+    unit : str
+        Empty for pH, ratios and counts.
+    basis : str
+        Where the numbers come from: a source, ``common practice``, ``from memory``.
+    label : str
+        The quantity in words, where its name does not say it.
+
+    Raises
+    ------
+    ValueError
+        If there is no basis, no bound, or the bounds are not finite and in order.
+    """
+
+    rule: str
+    quantity: str
+    vessel: str
+    level: Level
+    low: float | None
+    high: float | None
+    unit: str
+    basis: str
+    label: str = ""
+
+    def __post_init__(self) -> None:
+        bounds = [bound for bound in (self.low, self.high) if bound is not None]
+        if not self.basis.strip():
+            raise ValueError(f"the limit of {self.quantity} ({self.rule}) has no basis")
+        if not bounds or not all(isfinite(bound) for bound in bounds):
+            raise ValueError(f"the limit of {self.quantity} ({self.rule}) has no finite bound")
+        if bounds != sorted(bounds):
+            raise ValueError(f"the limit of {self.quantity} ({self.rule}) is upside down")
+
+    def contains(self, value: float) -> bool:
+        """Whether a value lies within the bounds, both included."""
+        return (self.low is None or value >= self.low) and (self.high is None or value <= self.high)
+
+    @property
+    def floor(self) -> float:
+        """The lower bound of a limit that has one [`unit`].
+
+        Raises
+        ------
+        ValueError
+            If that side is open.
+        """
+        if self.low is None:
+            raise ValueError(f"the limit of {self.quantity} ({self.rule}) is open below")
+        return self.low
+
+    @property
+    def ceiling(self) -> float:
+        """The upper bound of a limit that has one [`unit`].
+
+        Raises
+        ------
+        ValueError
+            If that side is open.
+        """
+        if self.high is None:
+            raise ValueError(f"the limit of {self.quantity} ({self.rule}) is open above")
+        return self.high
+
+    @property
+    def from_memory(self) -> bool:
+        """Whether a number in it was not read in its source."""
+        return "from memory" in self.basis
+
+    @property
+    def range_text(self) -> str:
+        """The bounds in words.
+
+        Examples
+        --------
+        >>> Limit("r", "calcium", "mash", "note", 50, 150, "mg/L", "common practice").range_text
+        '50 to 150 mg/L'
+        >>> Limit("r", "calcium", "mash", "note", None, 0.5, "", "common practice").range_text
+        'at most 0.5'
+        """
+        unit = f" {self.unit}" if self.unit else ""
+        if self.low is None:
+            return f"at most {_plain(self.high)}{unit}"
+        if self.high is None:
+            return f"at least {_plain(self.low)}{unit}"
+        return f"{_plain(self.low)} to {_plain(self.high)}{unit}"
+
+    @property
+    def line(self) -> str:
+        """The limit and its basis as one line of a rule's documentation.
+
+        Examples
+        --------
+        >>> Limit("r", "calcium", "mash", "note", 50, 150, "mg/L", "common practice").line
+        'calcium of the mash water 50 to 150 mg/L, else a note — common practice'
+        """
+        title = self.label or f"{self.quantity.replace('_', ' ')} {_TITLES.get(self.vessel, '')}"
+        article = "an" if self.level == "error" else "a"
+        return f"{title.strip()} {self.range_text}, else {article} {self.level} — {self.basis}"
+
+
+def _plain(value: float | None) -> str:
+    """A bound without idle zeros, with a minus sign that is one."""
+    return f"{value:.10g}".replace("-", "−")

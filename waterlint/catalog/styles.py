@@ -1,0 +1,215 @@
+"""Beer styles: their colour, and the ranges of their water.
+
+Names and colour figures are the guideline's; the ranges of water are by emphasis
+(`waterlint.catalog.emphasis`) and override (`waterlint.catalog.style_overrides`). Nothing is
+read before a style is asked for.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Final, TypedDict, cast
+
+from waterlint.catalog.emphasis import EMPHASES, RANGES, Emphasis
+from waterlint.catalog.limit import Limit
+from waterlint.catalog.style_overrides import OVERRIDES, Override
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """A beer style.
+
+    Attributes
+    ----------
+    key : str
+        As recipes write it.
+    name : str
+    guideline : str
+        Where name and colour come from.
+    category : str
+    emphasis : Emphasis
+        What its water should serve.
+    srm : tuple of (float, float)
+        Colour [SRM], both ends included.
+    limits : mapping of str to Limit
+        Ranges by quantity: ``calcium`` (of mash and batch), ``sulfate``, ``sodium``,
+        ``chloride_to_sulfate``, ``mash_ph``. A missing one is not judged by style.
+    unchecked : frozenset of str
+        Quantities that are no fault in this style, even by general ranges; besides those of
+        `limits`: ``alkalinity``, ``magnesium``, ``chloride``, ``minerals`` (their sum).
+    soft : bool
+        Brewed with soft water: little calcium is no fault.
+    basis : str
+        Of the colour.
+    """
+
+    key: str
+    name: str
+    guideline: str
+    category: str
+    emphasis: Emphasis
+    srm: tuple[float, float]
+    limits: Mapping[str, Limit]
+    unchecked: frozenset[str] = field(default=frozenset())
+    soft: bool = False
+    basis: str = ""
+
+
+class _Entry(TypedDict):
+    key: str
+    name: str
+    category: str
+    srm: tuple[float, float]
+    emphasis: Emphasis
+
+
+class _Data(TypedDict):
+    guideline: str
+    attribution: str
+    styles: list[_Entry]
+
+
+@lru_cache(maxsize=1)
+def _data() -> _Data:
+    path = Path(__file__).with_name("styles.json")
+    return cast(_Data, json.loads(path.read_text(encoding="utf-8")))
+
+
+@lru_cache(maxsize=1)
+def _entries() -> Mapping[str, _Entry]:
+    return MappingProxyType({entry["key"]: entry for entry in _data()["styles"]})
+
+
+def attribution() -> str:
+    """Whose the names and figures of the built-in styles are."""
+    return _data()["attribution"]
+
+
+def water_limits(
+    emphasis: Emphasis, override: Override | None = None
+) -> tuple[Mapping[str, Limit], frozenset[str]]:
+    """The ranges of an emphasis with an override on top, and what is then unchecked."""
+    if emphasis not in EMPHASES:
+        raise ValueError(f"unknown emphasis {emphasis!r}; known are {', '.join(EMPHASES)}")
+    override = override or Override()
+    unchecked = set(override.unchecked)
+    if emphasis == "sour":
+        unchecked.add("chloride_to_sulfate")
+    merged = {**RANGES[emphasis], **override.limits}
+    kept = {name: limit for name, limit in merged.items() if name not in unchecked}
+    return MappingProxyType(kept), frozenset(unchecked)
+
+
+@lru_cache(maxsize=256)
+def _style(key: str) -> Style:
+    entry = _entries()[key]
+    override = OVERRIDES.get(key, Override())
+    limits, unchecked = water_limits(entry["emphasis"], override)
+    guideline = _data()["guideline"]
+    low, high = entry["srm"]
+    return Style(
+        key,
+        entry["name"],
+        guideline,
+        entry["category"],
+        entry["emphasis"],
+        (float(low), float(high)),
+        limits,
+        unchecked,
+        override.soft,
+        f"{guideline}, read in a transcription",
+    )
+
+
+class _StyleBook(Mapping[str, Style]):
+    """The built-in styles, each made when it is first asked for."""
+
+    __slots__ = ()
+
+    def __getitem__(self, key: str) -> Style:
+        return _style(key)
+
+    def __contains__(self, key: object) -> bool:
+        return key in _entries()
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(_entries())
+
+    def __len__(self) -> int:
+        return len(_entries())
+
+
+STYLES: Final[Mapping[str, Style]] = _StyleBook()
+"""The built-in styles by key."""
+
+
+def style(key: str) -> Style | None:
+    """A built-in style by its key, `None` if there is none of that key."""
+    return STYLES.get(key)
+
+
+def key_form(text: str) -> str:
+    """A text as a style key would be written.
+
+    Examples
+    --------
+    >>> key_form("Bière de Garde"), key_form("Specialty IPA: Black IPA")
+    ('biere-de-garde', 'specialty-ipa-black-ipa')
+    """
+    plain = unicodedata.normalize("NFKD", text.casefold()).encode("ascii", "ignore").decode()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
+
+
+_LONGEST_WORD: Final = 80
+"""A longer text is no slip of the pen, and comparing it would take its square in time."""
+
+_LIKENESS: Final = 0.6
+"""How alike two keys must be before one is offered for the other (0 to 1); by trial."""
+
+
+def nearest(word: str, keys: Iterable[str] | None = None, count: int = 3) -> list[str]:
+    """The style keys that were probably meant by a word, the likeliest first.
+
+    Parameters
+    ----------
+    word : str
+    keys : iterable of str, optional
+        The keys to choose from; the built-in ones unless given.
+    count : int
+        How many at most.
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> nearest("oatmeal stout"), nearest("black-ipa")[0]
+    (['oatmeal-stout'], 'specialty-ipa-black-ipa')
+    >>> nearest("window")
+    []
+    """
+    from difflib import SequenceMatcher
+
+    wanted = key_form(word[:_LONGEST_WORD])
+    known = list(_entries() if keys is None else keys)
+    if not wanted:
+        return []
+    if wanted in known:
+        return [wanted]
+    parts = set(wanted.split("-"))
+    scored = []
+    for key in known:
+        alike = SequenceMatcher(None, wanted, key).ratio()
+        # A key that holds every part of the word is meant more likely than one that looks like it.
+        score = alike + (1.0 if parts <= set(key.split("-")) else 0.0)
+        if score >= _LIKENESS:
+            scored.append((-score, key))
+    return [key for _, key in sorted(scored)[:count]]

@@ -18,18 +18,23 @@ from waterlint.source.document import SourceFile, read_bytes
 #: some 3 kB.
 MAX_BYTES = 1024 * 1024
 
+#: How much of a larger file is looked at to see whether it is one of ours [bytes].
+_BEGINNING = 4096
+
 
 @dataclass(frozen=True, slots=True)
 class ReadProblem:
     """Why a file could not be read, and what to do about it.
 
-    `missing` tells whether there simply is no such file.
+    `missing` tells whether there simply is no such file; `beginning` is that of a file that is
+    too large.
     """
 
     path: str
     message: str
     help: str
     missing: bool = False
+    beginning: bytes = b""
 
     def finding(self) -> Finding:
         """The problem as a finding about the file as a whole."""
@@ -113,6 +118,8 @@ class Disk:
     def bytes_of(self, path: Path | str) -> bytes | ReadProblem:
         """The file's bytes, or why they cannot be had."""
         path = self.absolute(path)
+        if path in self._sources:
+            return self._sources[path].text.encode("utf-8", errors="surrogatepass")
         if path not in self._bytes:
             try:
                 data = _read_regular_file(path)
@@ -143,10 +150,14 @@ class Disk:
         self._sources.pop(path, None)
         self._bytes[path] = ReadProblem(self.shown(path), message, help)
 
+    def is_refused(self, path: Path | str) -> bool:
+        """Whether `path` is known not to be readable."""
+        return isinstance(self._bytes.get(self.absolute(path)), ReadProblem)
+
     def _problem(self, path: Path, error: OSError | ValueError) -> ReadProblem:
         shown = self.shown(path)
         if isinstance(error, _Refused):
-            return ReadProblem(shown, error.message, error.help)
+            return ReadProblem(shown, error.message, error.help, beginning=error.beginning)
         if isinstance(error, FileNotFoundError | NotADirectoryError):
             if path.is_symlink():
                 return ReadProblem(
@@ -174,10 +185,11 @@ class Disk:
 class _Refused(OSError):
     """Something that is there and is not to be read."""
 
-    def __init__(self, message: str, help: str) -> None:
+    def __init__(self, message: str, help: str, beginning: bytes = b"") -> None:
         super().__init__(message)
         self.message = message
         self.help = help
+        self.beginning = beginning
 
 
 def _read_regular_file(path: Path) -> bytes:
@@ -191,7 +203,11 @@ def _read_regular_file(path: Path) -> bytes:
         # Some regular files have no size and no end, so the size is not believed.
         data = file.read(MAX_BYTES + 1)
     if len(data) > MAX_BYTES:
-        raise _too_large()
+        raise _Refused(
+            "the file is larger than 1 MiB, which no recipe or water report is",
+            "Split it into several files, or leave it out of the call.",
+            data[:_BEGINNING],
+        )
     return data
 
 
@@ -203,15 +219,6 @@ def _refuse_irregular(status: os.stat_result) -> None:
             "this is a pipe, a socket or a device, not a file",
             "Name a regular file; what comes from a pipe is read as `-` with --stdin-name.",
         )
-    if status.st_size > MAX_BYTES:
-        raise _too_large()
-
-
-def _too_large() -> _Refused:
-    return _Refused(
-        "the file is larger than 1 MiB, which no recipe or water report is",
-        "Split it into several files, or leave it out of the call.",
-    )
 
 
 def _relative(path: Path, start: Path) -> str:

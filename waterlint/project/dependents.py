@@ -1,0 +1,201 @@
+"""Which files a change touches without changing them: the references between files, reversed."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from waterlint.project.discovery import Exclusions, survey
+from waterlint.project.files import Disk, ReadProblem
+from waterlint.project.git import Change
+from waterlint.project.references import is_path
+from waterlint.project.root import absolute, is_inside
+from waterlint.source.document import Document, Mapping, Node, Scalar, Sequence, escape
+
+#: The name of a configuration file.
+CONFIG_NAME = "waterlint.yaml"
+
+
+@dataclass(frozen=True, slots=True)
+class Dependent:
+    """A file that a change touches; `because` says so in a sentence without a full stop."""
+
+    path: Path
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """A place in a document that names another file or a water."""
+
+    text: str
+    pointer: str
+
+
+def water_references(document: Document) -> Iterator[Reference]:
+    """Every water that a recipe names, in file order; nothing is assumed of its shape."""
+    water = document.find("/water")
+    if not isinstance(water, Mapping):
+        return
+    for vessel in water.entries:
+        pointer = f"/water/{escape(vessel)}/from"
+        source = document.find(pointer)
+        if isinstance(source, Scalar):
+            yield Reference(source.text, pointer)
+        elif isinstance(source, Sequence):
+            for index in range(len(source.items)):
+                place = f"{pointer}/{index}/water"
+                share = document.find(place)
+                if isinstance(share, Scalar):
+                    yield Reference(share.text, place)
+
+
+def extended(document: Document) -> Reference | None:
+    """The configuration that a configuration builds on."""
+    node: Node | None = document.find("/extends")
+    return Reference(node.text, "/extends") if isinstance(node, Scalar) else None
+
+
+def dependents(
+    changes: Iterable[Change], root: Path, exclusions: Exclusions, disk: Disk
+) -> list[Dependent]:
+    """The files of a project that depend on what changes.
+
+    Parameters
+    ----------
+    changes : iterable of Change
+        Files that are added, changed, deleted or renamed.
+    root : Path
+        The folder whose files are looked at.
+    exclusions : Exclusions
+        The configuration.
+    disk : Disk
+        Of this run.
+
+    Returns
+    -------
+    list of Dependent
+        Sorted by path, without the changed files themselves: recipes whose water is among the
+        changes, and all files that a changed configuration governs or has governed, directly
+        or through `extends`.
+    """
+    events = _events(changes, disk)
+    if not events:
+        return []
+    found = survey([root], exclusions, disk)
+    links = (link for link in found.links if os.path.realpath(link) in events)
+    words = {_word(Path(path).name) for path in (*events, *links)}
+    search = _Search(disk, absolute(root), events, frozenset(words))
+    touched: list[Dependent] = []
+    for file in found.found:
+        if os.fspath(file.path) not in events:
+            because = search.water_reason(file.path) or search.config_reason(file.path)
+            if because is not None:
+                touched.append(Dependent(file.path, f"checked because {because}"))
+    return touched
+
+
+def _events(changes: Iterable[Change], disk: Disk) -> dict[str, str]:
+    """What happened, by path: as it is named, and with the links in front of it followed."""
+    events: dict[str, str] = {}
+
+    def note(path: Path, what: str) -> None:
+        path = disk.absolute(path)
+        real = Path(os.path.realpath(path.parent), path.name)
+        for name in (path, real):
+            events.setdefault(os.fspath(name), f"{disk.shown(path)} {what}")
+
+    for change in changes:
+        if change.status == "renamed" and change.old_path is not None:
+            note(change.old_path, f"was renamed to {disk.shown(change.path)}")
+            note(change.path, f"was renamed from {disk.shown(change.old_path)}")
+        else:
+            note(change.path, "changed" if change.status == "changed" else f"was {change.status}")
+    return events
+
+
+def _word(name: str) -> bytes:
+    """The longest part of a file's name that a reference must hold as it is.
+
+    A name that is written over two lines, or with doubled quotes, is broken at these signs.
+    """
+    return os.fsencode(max(re.split(r"[\s'\"]+", name), key=len))
+
+
+@dataclass(slots=True)
+class _Search:
+    disk: Disk
+    root: Path
+    events: dict[str, str]
+    words: frozenset[bytes]
+    _configs: dict[Path, str | None] = field(default_factory=dict)
+
+    def water_reason(self, path: Path) -> str | None:
+        """What happened to a water that the file names."""
+        data = self.disk.bytes_of(path)
+        if isinstance(data, ReadProblem):
+            return None
+        # Most files name none of the changed ones, which is seen without parsing them; only
+        # with a backslash a name may be written in other signs.
+        if b"\\" not in data and not any(word in data for word in self.words):
+            return None
+        source = self.disk.read(path)
+        if isinstance(source, ReadProblem):
+            return None
+        for document in source.documents:
+            for reference in water_references(document):
+                if is_path(reference.text):
+                    reason = self._event(path, reference.text)
+                    if reason is not None:
+                        return reason
+        return None
+
+    def config_reason(self, path: Path) -> str | None:
+        """What happened to the configuration that holds for the file, or has held."""
+        for folder in path.parents:
+            config = folder / CONFIG_NAME
+            if config != path:
+                reason = self.events.get(os.fspath(config))
+                if reason is not None:
+                    return reason
+                if self.disk.is_there(config):
+                    return self._extended_reason(config)
+            if folder == self.root:
+                break
+        return None
+
+    def _extended_reason(self, config: Path) -> str | None:
+        if config not in self._configs:
+            self._configs[config] = self._follow(config)
+        return self._configs[config]
+
+    def _follow(self, config: Path) -> str | None:
+        first, seen = config, {config}
+        while True:
+            source = self.disk.read(config)
+            if isinstance(source, ReadProblem) or not source.documents:
+                return None
+            reference = extended(source.documents[0])
+            if reference is None:
+                return None
+            reason = self._event(config, reference.text)
+            if reason is not None:
+                return f"{reason}, on which {self.disk.shown(first)} builds"
+            config = absolute(reference.text, config.parent)
+            if config in seen or not self._is_file(config):
+                return None
+            seen.add(config)
+
+    def _event(self, path: Path, reference: str) -> str | None:
+        """What happened to the file that `path` refers to."""
+        try:
+            target = absolute(reference, path.parent)
+            return self.events.get(os.fspath(target)) or self.events.get(os.path.realpath(target))
+        except ValueError:
+            return None
+
+    def _is_file(self, path: Path) -> bool:
+        return is_inside(path, (self.root,)) and self.disk.is_there(path)

@@ -159,6 +159,17 @@ GRAIN_ABSORPTION: Final = Limit(
     "common practice: 1 ± 0.3",
     "water that the grain keeps",
 )
+DISSOLVED_VOLUME: Final = Limit(
+    "volume-balance",
+    "dissolved_volume",
+    "recipe",
+    "warning",
+    0.6,
+    0.75,
+    "L/kg",
+    "from memory: dissolved sugar takes 0.62, liquid extract (1.4 g/mL) 0.71",
+    "volume that sugar and extract add",
+)
 UNSTATED_EVAPORATION: Final = Limit(
     "volume-balance",
     "evaporation",

@@ -34,6 +34,7 @@ class Override:
 
 
 _RATIO = "chloride_to_sulfate"
+_Bounds = tuple[float | None, float | None]
 
 
 def _override(says: str, *unchecked: str, soft: bool = False, **ranges: _Bounds) -> Override:
@@ -47,8 +48,6 @@ def _override(says: str, *unchecked: str, soft: bool = False, **ranges: _Bounds)
         soft,
     )
 
-
-_Bounds = tuple[float | None, float | None]
 
 _CZECH_PALE = _override(
     "little sulfate and carbonate", _RATIO, soft=True, calcium=(5, 150), sulfate=(None, 60)

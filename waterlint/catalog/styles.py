@@ -167,6 +167,22 @@ def key_form(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
 
 
+_TRADE_NAMES: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "dipa": "double-ipa",
+        "dry-stout": "irish-stout",
+        "esb": "strong-bitter",
+        "hefeweizen": "weissbier",
+        "neipa": "hazy-ipa",
+        "oktoberfest": "marzen",
+        "pils": "german-pils",
+        "pilsener": "german-pils",
+        "pilsner": "german-pils",
+        "weizen": "weissbier",
+    }
+)
+"""Words of the trade for which the guideline has another; common practice."""
+
 _LONGEST_WORD: Final = 80
 """A longer text is no slip of the pen, and comparing it would take its square in time."""
 
@@ -204,12 +220,15 @@ def nearest(word: str, keys: Iterable[str] | None = None, count: int = 3) -> lis
         return []
     if wanted in known:
         return [wanted]
-    parts = set(wanted.split("-"))
-    scored = []
+    found = [_TRADE_NAMES[wanted]] if _TRADE_NAMES.get(wanted) in known else []
+    likeness = SequenceMatcher(None, b=wanted)
+    scores: dict[str, float] = {}
     for key in known:
-        alike = SequenceMatcher(None, wanted, key).ratio()
-        # A key that holds every part of the word is meant more likely than one that looks like it.
-        score = alike + (1.0 if parts <= set(key.split("-")) else 0.0)
-        if score >= _LIKENESS:
-            scored.append((-score, key))
-    return [key for _, key in sorted(scored)[:count]]
+        likeness.set_seq1(key)
+        scores[key] = likeness.ratio()
+    # A key that holds every part of the word is meant more likely than one that looks like it.
+    parts = set(wanted.split("-"))
+    near = [key for key in known if parts <= set(key.split("-"))]
+    near = near or [key for key in known if scores[key] >= _LIKENESS]
+    found += sorted((key for key in near if key not in found), key=lambda key: (-scores[key], key))
+    return found[:count]

@@ -1,0 +1,123 @@
+"""What an addition is to chemistry: its pure compound, and what a millimole of it leaves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final, Literal
+
+from waterlint.catalog.additives import Additive, Form
+from waterlint.catalog.catalog import Catalog
+from waterlint.chemistry.acids import acid
+from waterlint.chemistry.ions import IONS
+from waterlint.chemistry.salts import salt
+from waterlint.model.recipe import Addition
+from waterlint.prediction.rows import ALKALINITY, CARBON, Row, row
+
+Kind = Literal["salt", "acid", "chalk", "sulfite"]
+
+WHOLE: Final = 100.0
+"""Strength of a solid without one [% by mass]; definition."""
+
+
+@dataclass(frozen=True, slots=True)
+class Compound:
+    """A pure compound as it stands in a product.
+
+    Attributes
+    ----------
+    substance : str
+        Chemistry's name of it.
+    kind : str
+        How it acts; bases are salts with alkalinity.
+    molar_mass : float
+        Of the form that is weighed, water of crystallisation included [g/mol].
+    per_millimole : Row
+        What a millimole leaves where it dissolves wholly [mg, mEq, mmol].
+    strength : float
+        Mass of that form per mass of product [-].
+    density, density_sd : float or None, float
+        Of a liquid product [g/mL]; `None` where it is not known or the product solid.
+    liquid : bool
+    """
+
+    substance: str
+    kind: Kind
+    molar_mass: float
+    per_millimole: Row
+    strength: float
+    liquid: bool
+    density: float | None = None
+    density_sd: float = 0.0
+
+
+def find_compound(addition: Addition, catalog: Catalog) -> Compound | str:
+    """The compound of an addition.
+
+    Parameters
+    ----------
+    addition : Addition
+    catalog : Catalog
+
+    Returns
+    -------
+    Compound or str
+        A sentence on what is missing or unknown, where no dose can be made of it.
+    """
+    additive = catalog.additives.get(addition.name)
+    if additive is None:
+        return f"{addition.name} is no known additive"
+    form = additive.form(addition.form)
+    if form is None and addition.form is None:
+        return f"{addition.name}: its form is not stated, so what a gram of it gives is not known"
+    if form is None:
+        return f"{addition.name} has no form {addition.form!r}"
+    strength = additive.default_strength
+    if addition.strength is not None:
+        strength = addition.strength.value
+    if strength is None:
+        if additive.needs_strength(addition.form):
+            return f"{addition.name}: its strength is not stated"
+        strength = WHOLE
+    liquid = form.state == "liquid"
+    density, density_sd = _density(addition, additive, strength) if liquid else (None, 0.0)
+    kind, substance = _kind(additive, form)
+    return Compound(
+        substance,
+        kind,
+        additive.molar_mass(form.name),
+        _acid_row(substance) if kind == "acid" else _salt_row(substance),
+        strength / WHOLE,
+        liquid,
+        density,
+        density_sd,
+    )
+
+
+def _kind(additive: Additive, form: Form) -> tuple[Kind, str]:
+    if form.salt is None:
+        assert additive.acid is not None
+        return "acid", additive.acid
+    if additive.role == "sulfite":
+        return "sulfite", form.salt
+    return ("chalk" if form.salt == "calcium_carbonate" else "salt"), form.salt
+
+
+def _density(addition: Addition, additive: Additive, strength: float) -> tuple[float | None, float]:
+    if addition.density is not None:
+        return addition.density.value, addition.density.sd or 0.0
+    found = additive.density(strength)
+    return (None, 0.0) if found is None else (found.value, found.sd)
+
+
+@lru_cache(maxsize=64)
+def _salt_row(name: str) -> Row:
+    found = salt(name)
+    amounts = {ion: count * IONS[ion].molar_mass for ion, count in found.ions.items()}
+    return row(amounts | {ALKALINITY: found.alkalinity, CARBON: found.inorganic_carbon})
+
+
+@lru_cache(maxsize=64)
+def _acid_row(name: str) -> Row:
+    found = acid(name)
+    return row({found.anion: IONS[found.anion].molar_mass, ALKALINITY: found.alkalinity})

@@ -1,0 +1,165 @@
+"""Doses: how many grams of product and how many millimoles of pure compound each one is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import hypot, sqrt
+from typing import Final
+
+from waterlint.catalog.catalog import Catalog
+from waterlint.model.recipe import Addition, Dose, Recipe
+from waterlint.prediction.compounds import Compound, find_compound
+from waterlint.project.config import Scale
+from waterlint.units import Quantity
+
+WEIGHINGS_ROUNDED: Final = sqrt(6.0)
+"""Resolution over standard deviation of a weighing: rounded at the tare and at the reading,
+both uniform; arithmetic."""
+
+LIQUOR_VESSELS: Final = ("mash", "sparge", "kettle")
+"""Whose water a dose to the liquor is shared by; the recipe format says so."""
+
+#: The water that a place's rate is reckoned by.
+_RATE_VESSELS: Final[Mapping[str, tuple[str, ...]]] = {
+    "liquor": LIQUOR_VESSELS,
+    "mash": ("mash",),
+    "sparge": ("sparge",),
+    "fermenter": ("fermenter",),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A dose as it is weighed or measured.
+
+    Attributes
+    ----------
+    pointer : str
+    place : str
+    label : str
+        The additive's name.
+    compound : Compound
+    dissolved : bool
+        Of chalk: carbon dioxide was bubbled through.
+    mass : float
+        Of the product [g].
+    amount : float
+        Of the pure compound [mmol].
+    relative_sd : float
+        Of both [-].
+    """
+
+    pointer: str
+    place: str
+    label: str
+    compound: Compound
+    dissolved: bool
+    mass: float
+    amount: float
+    relative_sd: float
+
+
+@dataclass(frozen=True, slots=True)
+class Unweighed:
+    """A dose that could not be computed: where it goes, and why not."""
+
+    place: str
+    reason: str
+    pointer: str
+
+
+def weigh(
+    recipe: Recipe, volumes: Mapping[str, float], catalog: Catalog, scale: Scale
+) -> tuple[list[Weighed], list[Unweighed]]:
+    """Work out every dose of a recipe.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    volumes : mapping of str to float
+        Of the vessels' own water [L]; a vessel without water may be absent.
+    catalog : Catalog
+    scale : Scale
+        What masses and volumes are measured with.
+
+    Returns
+    -------
+    tuple of list of Weighed, list of Unweighed
+    """
+    weighed: list[Weighed] = []
+    unweighed: list[Unweighed] = []
+    for addition in recipe.additions:
+        compound = find_compound(addition, catalog)
+        for dose in addition.doses:
+            found: Weighed | str
+            found = (
+                compound
+                if isinstance(compound, str)
+                else _weigh(addition, dose, compound, volumes, scale)
+            )
+            if isinstance(found, str):
+                unweighed.append(Unweighed(dose.place, found, addition.pointer))
+            else:
+                weighed.append(found)
+    return weighed, unweighed
+
+
+def _weigh(
+    addition: Addition,
+    dose: Dose,
+    compound: Compound,
+    volumes: Mapping[str, float],
+    scale: Scale,
+) -> Weighed | str:
+    amount = dose.amount
+    factor = 1.0
+    if amount.unit in ("g/L", "mL/L"):
+        vessels = _RATE_VESSELS.get(dose.place)
+        if vessels is None:
+            return f"{addition.name}: the {dose.place} takes a mass or a volume, no rate"
+        factor = sum(volumes.get(vessel, 0.0) for vessel in vessels)
+        if factor <= 0.0:
+            return f"{addition.name}: there is no {dose.place} water for the rate to count by"
+    measured = amount.value * factor
+    density_sd = 0.0
+    if amount.unit in ("mL", "mL/L"):
+        density = compound.density
+        if not compound.liquid:
+            return f"{addition.name}: a volume is no dose of a solid"
+        if density is None:
+            return f"{addition.name}: the density at this strength is not known"
+        mass, resolution = measured * density, scale.volume_ml
+        density_sd = compound.density_sd / density
+    elif amount.unit in ("g", "g/L"):
+        mass, resolution = measured, scale.mass_g
+    else:
+        return f"{addition.name}: {amount.text or amount.unit!r} is no dose"
+    return Weighed(
+        pointer=dose.pointer,
+        place=dose.place,
+        label=addition.name,
+        compound=compound,
+        dissolved=addition.dissolved,
+        mass=mass,
+        amount=1000.0 * mass * compound.strength / compound.molar_mass,
+        relative_sd=hypot(
+            _relative(amount, measured, resolution), _strength_sd(addition), density_sd
+        ),
+    )
+
+
+def _relative(amount: Quantity, measured: float, resolution: float) -> float:
+    """What weighing or measuring leaves open, as a fraction."""
+    if not amount.value > 0.0:
+        return 0.0
+    if amount.sd is not None:
+        return amount.sd / amount.value
+    return resolution / WEIGHINGS_ROUNDED / measured
+
+
+def _strength_sd(addition: Addition) -> float:
+    strength = addition.strength
+    if strength is None or strength.sd is None or not strength.value > 0.0:
+        return 0.0
+    return strength.sd / strength.value

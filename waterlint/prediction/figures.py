@@ -1,0 +1,194 @@
+"""From a mixture to the figures of a water: what is read off, and what has to be solved.
+
+Ions, alkalinity, hardness and residual alkalinity are sums of a mixture's rows. pH, bicarbonate,
+saturation and conductivity come from the solved equilibrium; their spread follows from its
+slopes, at constant ionic strength.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import log
+from typing import Final, NamedTuple
+
+from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
+from waterlint.chemistry.speciation import Speciation
+from waterlint.chemistry.species import FAMILIES, ZERO_LEVEL
+from waterlint.chemistry.water import Water
+from waterlint.prediction.mixture import Contents, Mixture, mix_whole
+from waterlint.prediction.result import Contribution, Figure, WaterFigures
+from waterlint.prediction.rows import (
+    ALKALINITY,
+    ALKALINITY_AS_CACO3,
+    CARBON,
+    FURTHER,
+    HARDNESS_AS_CACO3,
+    INDEX,
+    REPORTED,
+    RESIDUAL_ALKALINITY_AS_CACO3,
+    Row,
+    Weights,
+    combination,
+    scaled,
+)
+
+_LN10: Final = log(10.0)
+_CARBONATE: Final = FAMILIES.index("carbonate")
+_BICARBONATE_MASS: Final = IONS["bicarbonate"].molar_mass
+
+
+class _Slopes(NamedTuple):
+    """How pH and bicarbonate answer to the mixture's rows.
+
+    Attributes
+    ----------
+    ph : Weights
+        [pH per mEq/L of alkalinity, mmol/L of carbon, mg/L of an acid's anion]
+    bicarbonate : Weights
+        [mg/L of HCO3 per the same]
+    """
+
+    ph: Weights
+    bicarbonate: Weights
+
+
+def water_figures(
+    mixture: Mixture, contributions: Mapping[str, tuple[Contribution, ...]]
+) -> WaterFigures:
+    """The figures of a mixture, as its own water at 25 degrees Celsius, closed to the air.
+
+    Parameters
+    ----------
+    mixture : Mixture
+    contributions : mapping of str to tuple of Contribution
+        As it is to be handed on.
+
+    Returns
+    -------
+    WaterFigures
+    """
+    row = mixture.row
+    water = solve(row)
+    solved = water.speciation
+    slopes = _slopes(solved)
+    ions = {name: mixture.figure(((INDEX[name], 1.0),)) for name in REPORTED}
+    ions["bicarbonate"] = Figure(water.bicarbonate, mixture.sd(slopes.bicarbonate))
+    for name in FURTHER:
+        if row[INDEX[name]] > 0.0:
+            ions[name] = mixture.figure(((INDEX[name], 1.0),))
+    known = not mixture.ph_unknown and solved.converged
+    return WaterFigures(
+        volume_l=mixture.volume,
+        ions=ions,
+        alkalinity=mixture.figure(ALKALINITY_AS_CACO3),
+        hardness=mixture.figure(HARDNESS_AS_CACO3),
+        residual_alkalinity=mixture.figure(RESIDUAL_ALKALINITY_AS_CACO3),
+        ph=Figure(solved.ph, mixture.sd(slopes.ph)) if known else None,
+        chloride_to_sulfate=_ratio(mixture),
+        calcite_saturation_index=solved.calcite_saturation_index if known else None,
+        conductivity=water.conductivity if known else None,
+        ionic_strength=solved.ionic_strength if known else None,
+        contributions=contributions,
+    )
+
+
+def solve(row: Row) -> Water:
+    """A mixture's row as chemistry's water."""
+    return Water.from_carbon(
+        {name: row[INDEX[name]] for name in (*REPORTED, *_SOLVED)},
+        row[INDEX[ALKALINITY]] * CALCIUM_CARBONATE_EQUIVALENT,
+        max(0.0, row[INDEX[CARBON]]),
+    )
+
+
+_SOLVED: Final = ("lactate", "phosphate", "citrate", "sulfite")
+"""Rows besides the reported ions that chemistry solves for; ammonium moves no pH here."""
+
+
+def _ratio(mixture: Mixture) -> Figure | None:
+    chloride, sulfate = (mixture.row[INDEX[name]] for name in ("chloride", "sulfate"))
+    if sulfate <= 0.0:
+        return None
+    ratio = chloride / sulfate
+    # d(x/y) = (dx - x/y dy)/y: one sum of rows, so that what moves both is counted once.
+    weights = ((INDEX["chloride"], 1.0 / sulfate), (INDEX["sulfate"], -ratio / sulfate))
+    return Figure(ratio, mixture.sd(weights))
+
+
+def _slopes(solved: Speciation) -> _Slopes:
+    """Slopes of pH and bicarbonate from how protons are shared among the species.
+
+    Alkalinity at given totals changes with pH by the buffer value, ln 10 times the variance of
+    protons bound; at given pH it changes with a total by the mean alkalinity of its species.
+    """
+    first = [zero * free for zero, free in zip(ZERO_LEVEL, solved.free_anions, strict=True)]
+    totals = list(solved.free_anions)
+    second = sum(zero * part for zero, part in zip(ZERO_LEVEL, first, strict=True))
+    second += solved.proton
+    for species, amount in solved.formed:
+        family = species.family
+        weight = -species.protons
+        if family is not None:
+            weight += ZERO_LEVEL[family] * species.anions
+            first[family] += weight * amount
+            totals[family] += species.anions * amount
+        second += weight * weight * amount
+    pairs = zip(first, totals, strict=True)
+    means = [part / total if total > 0.0 else 0.0 for part, total in pairs]
+    buffer = _LN10 * (second - sum(m * part for m, part in zip(means, first, strict=True)))
+    per_alkalinity = 1e-3 / buffer
+    ph = [(INDEX[ALKALINITY], per_alkalinity)]
+    for name, place in _TOTALS:
+        mean = means[place]
+        if mean:
+            mass = 1.0 if name == CARBON else IONS[name].molar_mass
+            ph.append((INDEX[name], -mean * per_alkalinity / mass))
+    dic = totals[_CARBONATE]
+    if dic <= 0.0:
+        return _Slopes(tuple(ph), ())
+    bicarbonate = solved.inorganic_carbon(1)
+    per_ph = 1e3 * _BICARBONATE_MASS * bicarbonate * _LN10 * (1.0 - means[_CARBONATE])
+    weights = {place: per_ph * slope for place, slope in ph}
+    weights[INDEX[CARBON]] = weights.get(INDEX[CARBON], 0.0) + _BICARBONATE_MASS * bicarbonate / dic
+    return _Slopes(tuple(ph), tuple(weights.items()))
+
+
+_TOTALS: Final = (
+    (CARBON, _CARBONATE),
+    *((name, FAMILIES.index(name)) for name in _SOLVED),
+)
+
+
+def kettle_share(vessels: Sequence[Contents]) -> dict[str, float]:
+    """What the kettle additions alone bring to the mixed vessels.
+
+    Parameters
+    ----------
+    vessels : sequence of Contents
+        Together they hold some water.
+
+    Returns
+    -------
+    dict of str to float
+        Of each ion [mg/L]; of bicarbonate the difference that they make.
+    """
+    mixture = mix_whole(vessels)
+    brought = scaled(
+        combination(
+            (dose.amounts, 1.0)
+            for contents in vessels
+            for dose in contents.doses
+            if dose.place == "kettle"
+        ),
+        1.0 / mixture.volume,
+    )
+    share = {
+        name: brought[INDEX[name]]
+        for name in (*REPORTED, *FURTHER)
+        if name in REPORTED or brought[INDEX[name]]
+    }
+    share["bicarbonate"] = 0.0
+    if brought[INDEX[ALKALINITY]] or brought[INDEX[CARBON]]:
+        without = combination(((mixture.row, 1.0), (brought, -1.0)))
+        share["bicarbonate"] = solve(mixture.row).bicarbonate - solve(without).bicarbonate
+    return share

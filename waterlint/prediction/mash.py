@@ -1,0 +1,250 @@
+"""The mash's pH from a recipe's grist, its mash water and what was added to both."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from math import log10, sqrt
+from typing import Final
+
+from waterlint.catalog.catalog import Catalog
+from waterlint.catalog.malts import MaltKind
+from waterlint.chemistry.acids import protons_given
+from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
+from waterlint.chemistry.malts import MaltTerm, malt_term
+from waterlint.chemistry.mash import MashInputs, MashResult, mash_ph
+from waterlint.chemistry.mash_uncertainty import (
+    MODEL_SD,
+    REFERENCE_TEMPERATURE,
+    VALIDATED,
+    MashUncertainty,
+    mash_ph_sd,
+    outside_validation,
+)
+from waterlint.model.recipe import Malt, Recipe
+from waterlint.prediction.mixture import Contents, DosePart, Mixture, mix_whole
+from waterlint.prediction.result import Figure, Gap, MashFigures
+from waterlint.prediction.rows import (
+    ALKALINITY,
+    CARBON,
+    INDEX,
+    Row,
+    Weights,
+    combination,
+    scaled,
+    weighed,
+)
+
+THICKNESS_LIMITS: Final = (1.5, 8.0)
+"""Water to grist between which a pH is predicted [L/kg]: mashes were measured from 2 to 5 and
+titrated at 8 (Troester 2009); below 1.5 no mash can be stirred, common practice."""
+
+THINNING_SD: Final = 0.1
+"""Spread of how the grist's own pH rises with thickness [pH per decade], where that is thinner or
+thicker than the measured mashes: Troester 2009 and Kolbach and Esser give 0.22 to 0.41."""
+
+EXTRAPOLATED: Final = 2.0
+"""Factor on the model's own error beyond the measured mashes [-]; common practice."""
+
+#: What is told when it lies beyond the measured mashes; thickness has limits of its own.
+_NAMES: Final[Mapping[str, str]] = {
+    "alkalinity": "the alkalinity",
+    "calcium": "the calcium",
+    "magnesium": "the magnesium",
+    "ph": "the pH",
+}
+
+_CALCIUM: Final = IONS["calcium"].equivalent_weight
+_MAGNESIUM: Final = IONS["magnesium"].equivalent_weight
+
+
+def predict_mash(
+    recipe: Recipe, mash: Contents | None, catalog: Catalog
+) -> tuple[MashFigures, Gap | None]:
+    """The mash's figures, and what stands in the way of its pH or widens it.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        With mash water.
+    mash : Contents or None
+        The mash water and its doses; `None` where they are not known.
+    catalog : Catalog
+
+    Returns
+    -------
+    tuple of MashFigures, Gap or None
+        With a gap there is no pH, or one with a wider interval, as the gap says.
+
+    Notes
+    -----
+    Acids are balanced by the protons they give at the mash's pH, not through the water's
+    alkalinity; lime counts wholly, undissolved chalk by its credit. Late malt, sugar and
+    extract take no part.
+    """
+    inside: list[MaltTerm] = []
+    base = False
+    for malt in recipe.grist:
+        if malt.late or not malt.mass.value > 0.0:
+            continue
+        kind = catalog.malts.get(malt.kind)
+        if kind is None:
+            reason = f"{malt.kind!r} is no known kind of malt"
+            return MashFigures(None, None), Gap("mash_ph", reason, malt.pointer)
+        term = _term(malt, kind)
+        if term is not None:
+            inside.append(term)
+            base = base or kind.base or kind.like == "unmalted"
+    if not inside:
+        return MashFigures(None, None), Gap("mash_ph", "there is no malt in the mash", "/grist")
+    thickness = recipe.vessels["mash"].volume.value / sum(term.mass for term in inside)
+    bare = MashFigures(None, thickness)
+    if mash is None:
+        return bare, None
+    if not base:
+        return bare, Gap("mash_ph", "the mash holds no base malt", "/grist")
+    low, high = THICKNESS_LIMITS
+    if not low <= thickness <= high:
+        return bare, Gap(
+            "mash_ph",
+            f"{thickness:.3g} L/kg is outside {low:g} to {high:g} L/kg, where mashes are known",
+            "/water/mash/volume",
+        )
+    return _figures(recipe, mash, tuple(inside))
+
+
+def _term(malt: Malt, kind: MaltKind) -> MaltTerm | None:
+    """A malt as the balance wants it: the recipe's figures before the house's."""
+    color, di_ph, acidity, buffer = malt.color, malt.di_ph, malt.acidity, malt.buffer
+    # An acidity that the recipe states is not overruled by the house's distilled-water pH.
+    house_di_ph = kind.di_ph if acidity is None else None
+    return malt_term(
+        kind.like,
+        malt.mass.value / 1000.0,
+        color=kind.color_ebc if color is None else color.value,
+        di_ph=house_di_ph if di_ph is None else di_ph.value,
+        acidity=kind.acidity if acidity is None else acidity.value,
+        buffer=kind.buffer if buffer is None else buffer.value,
+        di_ph_sd=(kind.di_ph_sd or 0.0) if di_ph is None else di_ph.sd or 0.0,
+        acidity_sd=0.0 if acidity is None else acidity.sd or 0.0,
+    )
+
+
+def _figures(
+    recipe: Recipe, mash: Contents, terms: tuple[MaltTerm, ...]
+) -> tuple[MashFigures, Gap | None]:
+    # Acids and undissolved chalk stand in the balance by themselves.
+    acids = [dose for dose in mash.doses if dose.compound.kind == "acid"]
+    chalk = [dose for dose in mash.doses if dose.undissolved]
+    rest = tuple(d for d in mash.doses if d.compound.kind != "acid" and not d.undissolved)
+    water = mix_whole([replace(mash, doses=rest)])
+    gap = recipe.mash.mill_gap
+    inputs = MashInputs(
+        malts=terms,
+        volume=mash.volume,
+        alkalinity=water.row[INDEX[ALKALINITY]],
+        calcium=water.row[INDEX["calcium"]] / _CALCIUM,
+        magnesium=water.row[INDEX["magnesium"]] / _MAGNESIUM,
+        carbon=max(0.0, water.row[INDEX[CARBON]]),
+        acids=_per_liter(acids, mash.volume),
+        undissolved_chalk=sum(d.amount * d.compound.molar_mass for d in chalk) / mash.volume,
+        mill_gap=None if gap is None else gap.value,
+    )
+    result = mash_ph(inputs)
+    if not result.converged:
+        return (
+            MashFigures(None, result.thickness),
+            Gap("mash_ph", "acids and alkalis leave no pH that a mash can have", "/additions"),
+        )
+    variances = _variances(mash, water, result, acids, chalk)
+    decoctions = recipe.mash.decoctions
+    uncertainty = mash_ph_sd(
+        inputs, result, inputs_sd=sqrt(sum(variances.values())), decoctions=decoctions
+    )
+    beyond, widening = _beyond(inputs, result)
+    parts = _parts(uncertainty, variances | widening)
+    variance = sum(parts.values())
+    return (
+        MashFigures(
+            ph=Figure(result.ph, sqrt(variance)),
+            thickness_l_per_kg=result.thickness,
+            reference_temperature_c=REFERENCE_TEMPERATURE,
+            parts={name: part / variance for name, part in parts.items() if part},
+        ),
+        beyond,
+    )
+
+
+def _per_liter(acids: Sequence[DosePart], volume: float) -> dict[str, float]:
+    """Acids by name [mmol/L]."""
+    found: dict[str, float] = {}
+    for dose in acids:
+        name = dose.compound.substance
+        found[name] = found.get(name, 0.0) + dose.amount / volume
+    return found
+
+
+def _variances(
+    mash: Contents,
+    water: Mixture,
+    result: MashResult,
+    acids: Sequence[DosePart],
+    chalk: Sequence[DosePart],
+) -> dict[str, float]:
+    """What waters, weighing and volumes bring to the variance of the pH."""
+    slopes = result.sensitivities
+    weights: Weights = (
+        (INDEX[ALKALINITY], slopes.alkalinity),
+        (INDEX["calcium"], slopes.calcium / _CALCIUM),
+        (INDEX["magnesium"], slopes.magnesium / _MAGNESIUM),
+        (INDEX[CARBON], slopes.carbon),
+    )
+    variances = water.variances(weights)
+    # A litre more is more of the same mash water, and less of every dose in a litre of it.
+    per_liter = slopes.volume + weighed(_dilution(mash, water), weights)
+    for dose in acids:
+        moved = slopes.acids[dose.compound.substance] * dose.amount / mash.volume
+        variances["weighing"] += (moved * dose.weighing_sd) ** 2
+        per_liter -= moved / mash.volume
+    for dose in chalk:
+        counted = dose.amounts[INDEX[ALKALINITY]] * CALCIUM_CARBONATE_EQUIVALENT / mash.volume
+        variances["weighing"] += (slopes.chalk * counted * dose.weighing_sd) ** 2
+        per_liter -= slopes.chalk * counted / mash.volume
+    variances["volume"] = (per_liter * mash.volume_sd) ** 2
+    return variances
+
+
+def _dilution(mash: Contents, water: Mixture) -> Row:
+    """How the mash water changes with a litre more of its source."""
+    return scaled(combination(((mash.water_row, 1.0), (water.row, -1.0))), 1.0 / mash.volume)
+
+
+def _beyond(inputs: MashInputs, result: MashResult) -> tuple[Gap | None, dict[str, float]]:
+    """Where no measured mash stands behind the model: what to say, and what it adds [pH2]."""
+    # Alkalinity that an acid takes up is as good as absent.
+    net = inputs.alkalinity - sum(
+        amount * protons_given(name, result.ph) for name, amount in inputs.acids.items()
+    )
+    outside = outside_validation(replace(inputs, alkalinity=net), result)
+    added = {"model": 0.0}
+    if "thickness" in outside:
+        low, high = VALIDATED["thickness"]
+        distance = log10(max(result.thickness / high, low / result.thickness))
+        added["model"] += (THINNING_SD * distance) ** 2
+    told = [_NAMES[name] for name in outside if name in _NAMES]
+    if not told:
+        return None, added
+    added["model"] += (EXTRAPOLATED**2 - 1.0) * MODEL_SD**2
+    reason = (
+        f"{' and '.join(told)} of the mash beyond those of the measured mashes: "
+        "the pH is extrapolated, its interval widened"
+    )
+    return Gap("mash_ph", reason, "/water/mash"), added
+
+
+def _parts(uncertainty: MashUncertainty, variances: Mapping[str, float]) -> dict[str, float]:
+    """The variance by the kind of input."""
+    parts = {name: sd * sd for name, sd in uncertainty.parts.items() if name != "inputs"}
+    for name, variance in variances.items():
+        parts[name] = parts.get(name, 0.0) + variance
+    return parts

@@ -1,0 +1,104 @@
+"""The quantities that mixing conserves, in one fixed order.
+
+Everything a vessel holds is a row of numbers: ions by mass, alkalinity and inorganic carbon by
+amount. All mixing is then addition, and whatever is no sum (pH, bicarbonate) is solved last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Final
+
+from waterlint.chemistry.ions import (
+    CALCIUM_CARBONATE_EQUIVALENT,
+    IONS,
+    KOLBACH_CALCIUM,
+    KOLBACH_MAGNESIUM,
+)
+
+REPORTED: Final = (
+    "calcium",
+    "magnesium",
+    "sodium",
+    "potassium",
+    "chloride",
+    "sulfate",
+    "nitrate",
+)
+"""The ions that every figure of a water shows, bicarbonate aside [mg]."""
+
+FURTHER: Final = ("lactate", "phosphate", "citrate", "sulfite", "ammonium")
+"""Ions that only some additions bring, shown where there are any [mg]."""
+
+ALKALINITY: Final = "alkalinity"
+"""Total alkalinity [mEq]."""
+
+CARBON: Final = "inorganic_carbon"
+"""Dissolved inorganic carbon [mmol]."""
+
+ROWS: Final = (*REPORTED, *FURTHER, ALKALINITY, CARBON)
+"""The order of every `Row`."""
+
+INDEX: Final[Mapping[str, int]] = {name: place for place, name in enumerate(ROWS)}
+
+Row = tuple[float, ...]
+"""Amounts or concentrations in the order of `ROWS`: mg, mEq of alkalinity, mmol of carbon."""
+
+Weights = tuple[tuple[int, float], ...]
+"""A sum of rows: place in `ROWS` and factor."""
+
+EMPTY: Final[Row] = (0.0,) * len(ROWS)
+
+
+def row(amounts: Mapping[str, float]) -> Row:
+    """Put named amounts in order; what is not named is 0.
+
+    Raises
+    ------
+    KeyError
+        If a name is none of `ROWS`.
+    """
+    values = [0.0] * len(ROWS)
+    for name, amount in amounts.items():
+        values[INDEX[name]] = amount
+    return tuple(values)
+
+
+def scaled(values: Row, factor: float) -> Row:
+    """A row times a number."""
+    return tuple([value * factor for value in values])
+
+
+def combination(parts: Iterable[tuple[Row, float]]) -> Row:
+    """The sum of rows, each times its factor."""
+    total = [0.0] * len(ROWS)
+    for values, factor in parts:
+        for place, value in enumerate(values):
+            total[place] += value * factor
+    return tuple(total)
+
+
+def weighed(values: Row, weights: Weights) -> float:
+    """A weighted sum of a row's entries."""
+    return sum([values[place] * factor for place, factor in weights])
+
+
+def _milliequivalents(ion: str) -> float:
+    return 1.0 / IONS[ion].equivalent_weight
+
+
+#: Alkalinity as mg CaCO3.
+ALKALINITY_AS_CACO3: Final[Weights] = ((INDEX[ALKALINITY], CALCIUM_CARBONATE_EQUIVALENT),)
+
+#: Hardness as mg CaCO3: calcium and magnesium by equivalents.
+HARDNESS_AS_CACO3: Final[Weights] = (
+    (INDEX["calcium"], CALCIUM_CARBONATE_EQUIVALENT * _milliequivalents("calcium")),
+    (INDEX["magnesium"], CALCIUM_CARBONATE_EQUIVALENT * _milliequivalents("magnesium")),
+)
+
+#: Kolbach's residual alkalinity as mg CaCO3.
+RESIDUAL_ALKALINITY_AS_CACO3: Final[Weights] = (
+    ALKALINITY_AS_CACO3[0],
+    (INDEX["calcium"], -HARDNESS_AS_CACO3[0][1] / KOLBACH_CALCIUM),
+    (INDEX["magnesium"], -HARDNESS_AS_CACO3[1][1] / KOLBACH_MAGNESIUM),
+)

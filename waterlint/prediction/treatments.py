@@ -1,0 +1,238 @@
+"""What a treatment makes of a water before anything is added to it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+from math import hypot
+from typing import Final
+
+from waterlint.chemistry.boil import boil
+from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
+from waterlint.chemistry.water import Water
+from waterlint.prediction.rows import ALKALINITY, CARBON, INDEX, REPORTED, Row, row
+from waterlint.prediction.sources import SourceWater, inorganic_carbon
+
+BOILED_SATURATION: Final = (0.0, 1.0)
+"""Saturation index of calcite between which a boil stops [-]: equilibrium, and chalk that a
+short boil leaves hanging. From memory: fresh water stays clear up to about tenfold
+oversaturation. The mean of both ends is the figure, half their distance its spread."""
+
+LIMED_ALKALINITY: Final = 0.8
+"""Alkalinity that lime softening leaves [mEq/L], 40 mg/L as CaCO3; from memory: the practical
+limit of waterworks is given as 30 to 50."""
+
+LIMED_ALKALINITY_SD: Final = 0.3
+"""Its spread [mEq/L]; common practice, lime is dosed by the report and not by titration."""
+
+LIMED_CALCIUM: Final = 0.7
+"""Calcium that lime softening leaves at least [mEq/L], 35 mg/L as CaCO3; from memory, as
+above."""
+
+LIMED_PH: Final = 8.5
+"""pH of a softened water after it has stood, for its carbon dioxide only; from memory."""
+
+LIMED_PH_SD: Final = 0.7
+"""Spread of it; from memory."""
+
+TAKES_CHLORINE: Final = frozenset({"carbon-filtered", "boiled", "stood"})
+"""Treatments after which no free chlorine is left; common practice."""
+
+TAKES_CHLORAMINE: Final = frozenset({"carbon-filtered"})
+"""Treatments after which no chloramine is left: it leaves neither by boiling nor by standing
+within the time of a brew day; common practice."""
+
+CHANGES_MINERALS: Final = frozenset({"boiled", "lime-softened"})
+"""Treatments that change more than chlorine."""
+
+_CALCIUM = INDEX["calcium"]
+_ALKALINITY = INDEX[ALKALINITY]
+_CARBON = INDEX[CARBON]
+_EQUIVALENT = IONS["calcium"].equivalent_weight
+
+
+def blended(parts: Sequence[tuple[SourceWater, float]]) -> SourceWater:
+    """Waters mixed before a treatment, as one.
+
+    Parameters
+    ----------
+    parts : sequence of (SourceWater, float)
+        Each water and its share; the shares add up to 1.
+
+    Returns
+    -------
+    SourceWater
+    """
+    if len(parts) == 1:
+        return parts[0][0]
+
+    def mean(rows: Sequence[Row]) -> Row:
+        return tuple(
+            sum(value * share for value, (_, share) in zip(column, parts, strict=True))
+            for column in zip(*rows, strict=True)
+        )
+
+    def quadrature(rows: Sequence[Row]) -> Row:
+        return tuple(
+            hypot(*(value * share for value, (_, share) in zip(column, parts, strict=True)))
+            for column in zip(*rows, strict=True)
+        )
+
+    waters = [water for water, _ in parts]
+    return SourceWater(
+        label=" and ".join(water.label for water in waters),
+        values=mean([water.values for water in waters]),
+        sd_report=quadrature([water.sd_report for water in waters]),
+        sd_seasons=quadrature([water.sd_seasons for water in waters]),
+        carbon_per_alkalinity=_ratio(mean([water.values for water in waters])),
+        ph_unknown=next((water.ph_unknown for water in waters if water.ph_unknown), ""),
+        chlorine=sum(water.chlorine * share for water, share in parts),
+        chloramine=sum(water.chloramine * share for water, share in parts),
+    )
+
+
+def _ratio(values: Row) -> float:
+    return values[_CARBON] / values[_ALKALINITY] if values[_ALKALINITY] > 0.0 else 0.0
+
+
+def treated(water: SourceWater, treatments: Collection[str]) -> SourceWater:
+    """A water after those treatments that change its minerals, in their order.
+
+    Parameters
+    ----------
+    water : SourceWater
+    treatments : collection of str
+        As a recipe writes them; those that only take chlorine change nothing here.
+
+    Returns
+    -------
+    SourceWater
+
+    Notes
+    -----
+    What falls is chalk: calcium and alkalinity go down by the same equivalents, all else stays.
+    """
+    for treatment in treatments:
+        if treatment == "boiled":
+            water = _boiled(water)
+        elif treatment == "lime-softened":
+            water = _limed(water)
+    return water
+
+
+def _boiled(water: SourceWater) -> SourceWater:
+    chemical = Water.from_carbon(
+        {name: water.values[INDEX[name]] for name in REPORTED},
+        water.values[_ALKALINITY] * CALCIUM_CARBONATE_EQUIVALENT,
+        max(0.0, water.values[_CARBON]),
+    )
+    ends = [boil(chemical, saturation_index=index).water for index in BOILED_SATURATION]
+    low, high = (
+        row(
+            {
+                "calcium": end.calcium,
+                ALKALINITY: end.alkalinity / CALCIUM_CARBONATE_EQUIVALENT,
+                CARBON: end.dic,
+            }
+        )
+        for end in ends
+    )
+    outcome = tuple([(b - a) / 2.0 for a, b in zip(low, high, strict=True)])
+    places = (_CALCIUM, _ALKALINITY, _CARBON)
+    settled = {place: (low[place] + high[place]) / 2.0 for place in places}
+    after = _with(water, settled)
+    if after.values[_ALKALINITY] >= water.values[_ALKALINITY]:
+        # Nothing fell: only carbon dioxide went, and what was uncertain still is.
+        return replace(
+            after,
+            sd_report=_cleared(water.sd_report, _CARBON),
+            sd_seasons=_cleared(water.sd_seasons, _CARBON),
+        )
+    calcium = max(settled[_CALCIUM] / _EQUIVALENT, 1e-6)
+    # At the end calcium times alkalinity squared is given, and with it how they share an excess.
+    pull = settled[_ALKALINITY] / (2.0 * calcium)
+    return _fallen(water, after, pull / (1.0 + pull), outcome)
+
+
+def _limed(water: SourceWater) -> SourceWater:
+    calcium = water.values[_CALCIUM] / _EQUIVALENT
+    alkalinity = water.values[_ALKALINITY]
+    by_alkalinity, by_calcium = alkalinity - LIMED_ALKALINITY, calcium - LIMED_CALCIUM
+    fallen = max(0.0, min(by_alkalinity, by_calcium))
+    values = {name: water.values[INDEX[name]] for name in REPORTED}
+    values["calcium"] = (calcium - fallen) * _EQUIVALENT
+    values[ALKALINITY] = alkalinity - fallen
+    carbon = inorganic_carbon(values, LIMED_PH)
+    after = _with(
+        water,
+        {
+            _CALCIUM: values["calcium"],
+            _ALKALINITY: values[ALKALINITY],
+            _CARBON: carbon.value,
+        },
+    )
+    after = replace(
+        after,
+        carbon_per_alkalinity=carbon.per_alkalinity,
+        ph_unknown="the pH after lime softening depends on how much lime was left over",
+    )
+    outcome = row(
+        {
+            "calcium": LIMED_ALKALINITY_SD * _EQUIVALENT if fallen else 0.0,
+            ALKALINITY: LIMED_ALKALINITY_SD if fallen else 0.0,
+            CARBON: LIMED_ALKALINITY_SD * carbon.per_alkalinity if fallen else 0.0,
+        }
+    )
+    free = row({CARBON: carbon.per_ph * LIMED_PH_SD})
+    if not fallen:
+        return replace(
+            after,
+            sd_report=_cleared(water.sd_report, _CARBON),
+            joint=(*water.joint, ("treatment", free)),
+        )
+    limed = _fallen(water, after, 0.0 if by_alkalinity < by_calcium else 1.0, outcome)
+    return replace(limed, joint=(*limed.joint, ("treatment", free)))
+
+
+def _with(water: SourceWater, settled: dict[int, float]) -> SourceWater:
+    values = list(water.values)
+    for place, value in settled.items():
+        values[place] = value
+    return replace(water, values=tuple(values), carbon_per_alkalinity=_ratio(tuple(values)))
+
+
+def _fallen(
+    before: SourceWater, after: SourceWater, alkalinity_share: float, outcome: Row
+) -> SourceWater:
+    """Carry a report's spread through the fall of chalk.
+
+    The excess of calcium over alkalinity, in equivalents, stays; an error in it ends up in
+    calcium but for `alkalinity_share`, which lowers the alkalinity that is left.
+    """
+    moves: list[tuple[str, Row]] = [("treatment", outcome)]
+    for kind, spread in (("report", before.sd_report), ("seasons", before.sd_seasons)):
+        for excess in (spread[_CALCIUM] / _EQUIVALENT, spread[_ALKALINITY]):
+            if excess:
+                moves.append(
+                    (
+                        kind,
+                        row(
+                            {
+                                "calcium": (1.0 - alkalinity_share) * excess * _EQUIVALENT,
+                                ALKALINITY: -alkalinity_share * excess,
+                                CARBON: -alkalinity_share * excess * after.carbon_per_alkalinity,
+                            }
+                        ),
+                    )
+                )
+    places = (_CALCIUM, _ALKALINITY, _CARBON)
+    return replace(
+        after,
+        sd_report=_cleared(before.sd_report, *places),
+        sd_seasons=_cleared(before.sd_seasons, *places),
+        joint=(*before.joint, *moves),
+    )
+
+
+def _cleared(spread: Row, *places: int) -> Row:
+    return tuple(0.0 if place in places else value for place, value in enumerate(spread))

@@ -1,0 +1,158 @@
+"""Each vessel's own water with its treatments, and the doses that go into it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from waterlint.model.recipe import VESSELS, Recipe, Vessel
+from waterlint.model.water import WaterReport
+from waterlint.prediction.dissolving import Chlorine, dissolve
+from waterlint.prediction.doses import LIQUOR_VESSELS, Weighed
+from waterlint.prediction.mixture import Contents, WaterPart
+from waterlint.prediction.sources import SourceWater, draw
+from waterlint.prediction.treatments import (
+    CHANGES_MINERALS,
+    TAKES_CHLORAMINE,
+    TAKES_CHLORINE,
+    blended,
+    treated,
+)
+from waterlint.units import Quantity
+
+READING_FRACTION: Final = 0.01
+"""One standard deviation of a volume without ±, as a fraction; common practice for marked
+kettles and sight glasses."""
+
+SHARES_TOLERANCE: Final = 0.001
+"""How far shares may be from adding up to 1 [-]; the rule `unresolved-water` has the same."""
+
+
+def reading_sd(volume: Quantity) -> float:
+    """One standard deviation of a volume as it is read off [L]."""
+    return READING_FRACTION * volume.value if volume.sd is None else volume.sd
+
+
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """Why a vessel's water cannot be computed, and where."""
+
+    reason: str
+    pointer: str
+
+
+class Sources:
+    """The waters of one prediction: each is treated once, so that it stays one variable."""
+
+    def __init__(self, find: Callable[[str], WaterReport | None]) -> None:
+        self._find = find
+        self._treated: dict[object, SourceWater] = {}
+
+    def draw(self, reference: str) -> SourceWater | str:
+        """The water of a reference, or a sentence on why there is none."""
+        report = self._find(reference)
+        return f"the water {reference!r} is not known" if report is None else draw(report)
+
+    def treat(
+        self, parts: Sequence[tuple[SourceWater, float]], treatments: tuple[str, ...]
+    ) -> SourceWater:
+        """Waters blended and treated; the same again is the same variable."""
+        key = (tuple((id(water), share) for water, share in parts), treatments)
+        if key not in self._treated:
+            self._treated[key] = treated(blended(parts), treatments)
+        return self._treated[key]
+
+
+def fill(
+    recipe: Recipe, sources: Sources, weighed: Sequence[Weighed]
+) -> dict[str, Contents | Lacking]:
+    """Fill every vessel that has water or doses.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    sources : Sources
+    weighed : sequence of Weighed
+        The doses; none goes where there is no water and no wort.
+
+    Returns
+    -------
+    dict of str to Contents or Lacking
+        By vessel, in the order of `VESSELS`.
+    """
+    filled: dict[str, Contents | Lacking] = {}
+    volumes = {name: vessel.volume.value for name, vessel in recipe.vessels.items()}
+    upstream = 0.0
+    for name in VESSELS:
+        vessel = recipe.vessels.get(name)
+        portions = [
+            (dose, share)
+            for dose in weighed
+            if (share := _portion(dose.place, name, volumes)) > 0.0
+        ]
+        if vessel is None and not portions:
+            continue
+        volume = volumes.get(name, 0.0)
+        upstream += volume
+        waters = () if vessel is None else _waters(vessel, sources)
+        if isinstance(waters, Lacking):
+            filled[name] = waters
+            continue
+        # A dose for the wort dissolves in all that has come together by then.
+        liquid = volume if name in ("mash", "sparge") else upstream
+        doses, chalk = dissolve(portions, _chlorine(vessel, waters), volume, liquid)
+        filled[name] = Contents(
+            name=name,
+            volume=volume,
+            volume_sd=0.0 if vessel is None else reading_sd(vessel.volume),
+            waters=waters,
+            doses=doses,
+            chalk=chalk,
+        )
+    return filled
+
+
+def _portion(place: str, vessel: str, volumes: Mapping[str, float]) -> float:
+    """How much of a dose in a place goes into a vessel."""
+    if place == vessel:
+        return 1.0
+    if place != "liquor" or vessel not in LIQUOR_VESSELS:
+        return 0.0
+    whole = sum(volumes.get(name, 0.0) for name in LIQUOR_VESSELS)
+    return volumes.get(vessel, 0.0) / whole if whole else 0.0
+
+
+def _waters(vessel: Vessel, sources: Sources) -> tuple[WaterPart, ...] | Lacking:
+    whole = sum(share.share for share in vessel.shares)
+    if abs(whole - 1.0) > SHARES_TOLERANCE:
+        return Lacking(
+            f"the shares of the {vessel.name} water add up to {100.0 * whole:.4g} %",
+            vessel.source_pointer,
+        )
+    if not vessel.volume.value > 0.0:
+        return Lacking(f"the {vessel.name} has no volume", vessel.pointer)
+    parts: list[WaterPart] = []
+    for share in vessel.shares:
+        source = sources.draw(share.water)
+        if isinstance(source, str):
+            return Lacking(source, share.pointer)
+        parts.append(WaterPart(source, share.share / whole, share.pointer))
+    if CHANGES_MINERALS.isdisjoint(vessel.treatments):
+        return tuple(parts)
+    source = sources.treat([(part.source, part.share) for part in parts], vessel.treatments)
+    pointer = parts[0].pointer if len(parts) == 1 else vessel.source_pointer
+    return (WaterPart(source, 1.0, pointer),)
+
+
+def _chlorine(vessel: Vessel | None, waters: tuple[WaterPart, ...]) -> Chlorine:
+    """What is left in the vessel's water after its treatments [mg/L as Cl2]."""
+    treatments = set() if vessel is None else set(vessel.treatments)
+    return Chlorine(
+        free=0.0
+        if treatments & TAKES_CHLORINE
+        else sum(part.source.chlorine * part.share for part in waters),
+        combined=0.0
+        if treatments & TAKES_CHLORAMINE
+        else sum(part.source.chloramine * part.share for part in waters),
+    )

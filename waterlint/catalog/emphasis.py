@@ -5,10 +5,10 @@ ranges hold for mash and batch alike. Most numbers have thin support, and their 
 
 References
 ----------
-Taylor 1981, Brewing and Distilling International, and Handbook of Brewing, as quoted by A. J.
-deLange and E. Pattinson; E. Jeffery, Brewing Theory and Practice, 1956, as quoted by R.
-Pattinson; T. Foster, Pale Ale, J. Palmer, How to Brew, G. Noonan, Brewing Lager Beer, all as
-quoted; Montana State University, pages on ions in brewing; Oxford Companion to Beer, 2012.
+Taylor 1981, Brewing and Distilling International, and in Handbook of Brewing, as quoted by A. J.
+deLange and others. Jeffery, Brewing Theory and Practice (1950s), its water table as reprinted.
+Foster, Pale Ale; Palmer, How to Brew; Noonan, Brewing Lager Beer; Narziss and Fix on mash pH: all
+as quoted. Montana State University, pages on ions in brewing. Oxford Companion to Beer, 2012.
 """
 
 from __future__ import annotations
@@ -36,6 +36,12 @@ RULES: Final[Mapping[str, tuple[str, str, Level, str]]] = MappingProxyType(
 """Rule, vessel, level and unit of each quantity that a style has a range for."""
 
 
+_LABELS: Final = {
+    "calcium": "calcium of mash water and whole batch",
+    "mash_ph": "mash pH of a cooled sample",
+}
+
+
 def style_limit(quantity: str, low: float | None, high: float | None, basis: str) -> Limit:
     """A style's range of a quantity.
 
@@ -47,7 +53,7 @@ def style_limit(quantity: str, low: float | None, high: float | None, basis: str
     if quantity not in RULES:
         raise ValueError(f"a style has no range of {quantity!r}; known are {', '.join(RULES)}")
     rule, vessel, level, unit = RULES[quantity]
-    return Limit(rule, quantity, vessel, level, low, high, unit, basis)
+    return Limit(rule, quantity, vessel, level, low, high, unit, basis, _LABELS.get(quantity, ""))
 
 
 _CA_LOW_40 = "low: Jeffery, mild 42, just under Palmer's 50"

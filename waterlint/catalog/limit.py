@@ -38,6 +38,8 @@ class Limit:
         Where the numbers come from: a source, ``common practice``, ``from memory``.
     label : str
         The quantity in words, where its name does not say it.
+    condition : bool
+        It makes no finding by itself: another limit of the rule works with it.
 
     Raises
     ------
@@ -54,6 +56,7 @@ class Limit:
     unit: str
     basis: str
     label: str = ""
+    condition: bool = False
 
     def __post_init__(self) -> None:
         bounds = [bound for bound in (self.low, self.high) if bound is not None]
@@ -128,9 +131,10 @@ class Limit:
         """
         title = self.label or f"{self.quantity.replace('_', ' ')} {_TITLES.get(self.vessel, '')}"
         article = "an" if self.level == "error" else "a"
-        return f"{title.strip()} {self.range_text}, else {article} {self.level} — {self.basis}"
+        otherwise = "" if self.condition else f", else {article} {self.level}"
+        return f"{title.strip()} {self.range_text}{otherwise} — {self.basis}"
 
 
 def _plain(value: float | None) -> str:
-    """A bound without idle zeros, with a minus sign that is one."""
-    return f"{value:.10g}".replace("-", "−")
+    """A bound to four digits, without idle zeros, with a minus sign that is one."""
+    return f"{value:.4g}".replace("-", "−")

@@ -11,9 +11,9 @@ from typing import Final
 from waterlint.catalog.limit import Limit
 from waterlint.finding import Level
 
-_PALMER = "J. Palmer, How to Brew (as quoted by others)"
-_JEFFERY = "E. Jeffery, Brewing Theory and Practice, 1956 (as quoted by R. Pattinson)"
-_TROESTER = "K. Troester, notes on brewing water"
+_PALMER = "Palmer, How to Brew (as quoted)"
+_JEFFERY = "Jeffery, Brewing Theory and Practice, 1950s (as quoted)"
+_TROESTER = "K. Troester's wiki on brewing"
 _COMPANION = "Oxford Companion to Beer, 2012"
 
 
@@ -47,7 +47,7 @@ MASH_PH_WARNING_ROAST: Final = Limit(
     5.2,
     5.8,
     "",
-    "5.2 as for other beers; 5.8: J. Palmer, 2007 (5.4 to 5.8); that it is for roast is "
+    "5.2 as for other beers; 5.8: Palmer 2007 (5.4 to 5.8, as quoted); that it is for roast is "
     "common practice",
     "mash pH of a cooled sample, styles of roast emphasis,",
 )
@@ -81,8 +81,8 @@ MASH_SCALE: Final = Limit(
     None,
     1.0,
     "",
-    "common practice: tenfold oversaturation; K. Troester 2009 found the pH of mashes with "
-    "precipitating water lower alkalinity than was dosed",
+    "common practice: tenfold oversaturation; in K. Troester 2009, where chalk fell out of the "
+    "water, mash pH was 0.1 to 0.3 below what the dosed alkalinity lets expect",
     "calcite saturation index of the mash water",
 )
 
@@ -134,8 +134,8 @@ BATCH_CALCIUM_WARNING: Final = _batch(
     "warning",
     20,
     250,
-    "20: common practice; 250: common practice, near the 270 of Burton water in T. Foster, "
-    "Pale Ale (as quoted)",
+    "20: common practice; 250: common practice, near the 270 of Burton water in Foster, Pale Ale "
+    "(as quoted)",
 )
 BATCH_MAGNESIUM_NOTE: Final = _batch(
     "magnesium", "note", None, 30, f"{_PALMER}: 10 to 30; malt brings more than water does"
@@ -198,6 +198,7 @@ RATIO_MEANINGLESS: Final = Limit(
     "common practice; Taylor's tasting (as quoted by A. J. deLange) began at beers with 180 of "
     "each and more",
     "the ratio is judged where chloride or sulfate is",
+    condition=True,
 )
 MINERALS_HIGH_BOTH: Final = Limit(
     "minerals-high",
@@ -208,7 +209,7 @@ MINERALS_HIGH_BOTH: Final = Limit(
     150,
     "mg/L",
     "common practice",
-    "chloride and sulfate both",
+    "the lesser of chloride and sulfate",
 )
 MINERALS_HIGH_SUM: Final = Limit(
     "minerals-high",

@@ -158,6 +158,7 @@ GRAIN_ABSORPTION: Final = Limit(
     "L/kg",
     "common practice: 1 ± 0.3",
     "water that the grain keeps",
+    condition=True,
 )
 DISSOLVED_VOLUME: Final = Limit(
     "volume-balance",
@@ -169,6 +170,7 @@ DISSOLVED_VOLUME: Final = Limit(
     "L/kg",
     "from memory: dissolved sugar takes 0.62, liquid extract (1.4 g/mL) 0.71",
     "volume that sugar and extract add",
+    condition=True,
 )
 UNSTATED_EVAPORATION: Final = Limit(
     "volume-balance",
@@ -180,6 +182,7 @@ UNSTATED_EVAPORATION: Final = Limit(
     "%",
     "common practice",
     "evaporation of `batch.volume` where none is stated",
+    condition=True,
 )
 UNSTATED_LOSSES: Final = Limit(
     "volume-balance",
@@ -191,6 +194,7 @@ UNSTATED_LOSSES: Final = Limit(
     "%",
     "common practice",
     "losses of `batch.volume` where none are stated",
+    condition=True,
 )
 
 # -- colour -----------------------------------------------------------------------------------
@@ -215,7 +219,8 @@ COLOR_DISAGREES_SRM: Final = Limit(
     3.0,
     "SRM",
     "common practice",
-    "and the same",
+    "a difference in colour that always passes",
+    condition=True,
 )
 
 # -- taste, health, law -----------------------------------------------------------------------
@@ -251,7 +256,7 @@ PRACTICE_MAGNESIUM: Final = Limit(
     None,
     125.0,
     "mg/L",
-    "G. Noonan, Brewing Lager Beer (as quoted): cathartic above 125",
+    "Noonan, Brewing Lager Beer (as quoted): cathartic above 125",
 )
 PRACTICE_SULFATE: Final = Limit(
     "dose-beyond-practice",
@@ -271,7 +276,7 @@ PRACTICE_SODIUM: Final = Limit(
     None,
     200.0,
     "mg/L",
-    "J. Palmer, How to Brew (as quoted): salty above 200; EU directive 98/83/EC: 200",
+    "Palmer, How to Brew (as quoted): salty above 200; EU directive 98/83/EC: 200",
 )
 PRACTICE_LACTATE: Final = Limit(
     "dose-beyond-practice",

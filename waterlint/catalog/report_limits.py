@@ -16,8 +16,9 @@ def _report(
     unit: str,
     basis: str,
     label: str,
+    condition: bool = False,
 ) -> Limit:
-    return Limit(rule, quantity, "report", level, None, high, unit, basis, label)
+    return Limit(rule, quantity, "report", level, None, high, unit, basis, label, condition)
 
 
 ION_BALANCE_NOTE: Final = _report(
@@ -46,6 +47,7 @@ ION_BALANCE_FLOOR: Final = _report(
     "mEq/L",
     "from memory: below it a soft water's rounding decides",
     "difference of cations and anions that always passes",
+    condition=True,
 )
 HARDNESS_DISAGREES: Final = _report(
     "hardness-disagrees",
@@ -99,7 +101,7 @@ SOFTENED_SODIUM: Final = _report(
     2.0,
     "mEq/L",
     "common practice",
-    "sodium of a water that an ion exchanger may have softened",
+    "sodium of water that no ion exchanger has softened, or",
 )
 SOFTENED_RATIO: Final = _report(
     "softened-water",
@@ -108,7 +110,7 @@ SOFTENED_RATIO: Final = _report(
     4.0,
     "",
     "common practice",
-    "sodium over hardness in mEq/L, where sodium is high",
+    "sodium over hardness, both in mEq/L, where sodium is more than that,",
 )
 CHLORINE_UNTREATED: Final = _report(
     "chlorine-untreated",
@@ -125,7 +127,7 @@ IRON_IN_BREWING: Final = _report(
     "warning",
     0.2,
     "mg/L",
-    "K. Troester, notes on brewing water: trouble from 0.2",
+    "K. Troester's wiki on brewing: trouble from 0.2",
     "iron",
 )
 MANGANESE_IN_BREWING: Final = _report(

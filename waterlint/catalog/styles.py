@@ -7,7 +7,6 @@ read before a style is asked for.
 
 from __future__ import annotations
 
-import json
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
@@ -78,6 +77,8 @@ class _Data(TypedDict):
 
 @lru_cache(maxsize=1)
 def _data() -> _Data:
+    import json
+
     path = Path(__file__).with_name("styles.json")
     return cast(_Data, json.loads(path.read_text(encoding="utf-8")))
 

@@ -14,7 +14,7 @@ from typing import NoReturn
 
 from waterlint.source import keys
 from waterlint.source.escapes import find_unfit_escape, is_unfit, without_unfit
-from waterlint.source.faults import Faults
+from waterlint.source.faults import Faults, shorten
 from waterlint.source.nodes import Entry, Mapping, Node, Scalar, Sequence, copy_through_alias
 from waterlint.source.parsing import Event
 from waterlint.source.scalars import kind_of
@@ -207,6 +207,7 @@ class Builder:
             self._uncertain.add(self._pointer())
             return
         anchored = self._anchors.get(name)
+        name = shorten(name)
         if anchored is None:
             self._refuse_undefined(name, start, end)
             return
@@ -269,11 +270,14 @@ class Builder:
     def _skip_properties(self, event: Event, start: int) -> int:
         """Where a value starts behind its anchor and tag; a tag is reported."""
         text = self.faults.lines.text
-        while (match := _PROPERTY.match(text, start)) is not None:
+        for _ in range((event.anchor is not None) + (event.tag is not None)):
+            match = _PROPERTY.match(text, start)
+            if match is None:
+                break
             if match["tag"] is not None:
                 self._refuse(
                     *match.span("tag"),
-                    f"the tag {match['tag']} is not allowed",
+                    f"the tag {shorten(match['tag'])} is not allowed",
                     "Delete it: what a value is follows from its key.",
                 )
             start = match.end()

@@ -47,3 +47,9 @@ class Faults:
                 related=related,
             )
         )
+
+
+def shorten(text: str, width: int = 40) -> str:
+    """A text of the file as a message shows it: on one line, and not too long."""
+    line = " ".join(text[: width * 4].split())
+    return line if len(line) <= width else f"{line[: width - 1]}…"

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from waterlint.source.faults import Faults
+from waterlint.source.faults import Faults, shorten
 
 #: All that may stand in a text: tab, line ends, and what YAML 1.2.2 (section 5.1) calls
 #: printable, without U+0085, U+2028, U+2029 and a byte order mark within the text.
@@ -103,6 +103,6 @@ def _refuse_directive(faults: Faults, start: int, line: str) -> None:
         "invalid-yaml",
         start,
         start + len(line),
-        f"the directive {line.split()[0]} is not allowed",
+        f"the directive {shorten(line.split()[0])} is not allowed",
         "Delete the line: every file is read as YAML 1.2.",
     )

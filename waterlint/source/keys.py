@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from waterlint.source.faults import Faults
+from waterlint.source.faults import Faults, shorten
 from waterlint.source.nodes import Mapping
 
 _NULLS = frozenset(("", "~", "null", "Null", "NULL"))
@@ -57,7 +57,7 @@ def examine_key(
             "duplicate-key",
             key.start,
             key.end,
-            f"the key {key.text} is already given on line {first.key_span.line}",
+            f"the key {shorten(key.text)} is already given on line {first.key_span.line}",
             "Keep one of the two.",
             pointer(key.text),
             first=(first.key_start, first.key_end),
@@ -113,7 +113,7 @@ def refuse_merge(key: Key, value: object, faults: Faults, pointer: str) -> None:
     """Report a merge key, with the keys that it stands for where they are known."""
     help = "Write the keys out here, or give the whole value by an alias (key: *name)."
     if isinstance(value, Mapping) and value.entries:
-        names = ", ".join(list(value.entries)[:8])
+        names = ", ".join(shorten(name) for name in list(value.entries)[:8])
         help = f"Write out here what it stands for: {names}."
     message = "the merge key << is no part of YAML 1.2"
     faults.add("merge-key", key.start, key.end, message, help, pointer)

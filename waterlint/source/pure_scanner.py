@@ -3,8 +3,9 @@
 Three things that the C parser and the standard accept are refused by the scanner of
 `ruamel.yaml`: a tab between two tokens of a line (``15 L<tab># tap``), a tab within an unquoted
 text, and a blank line with fewer spaces than the text of the block that it starts. A verdict must
-not depend on which parser is installed, so they are accepted here. This module is imported only
-when the pure parser is used.
+not depend on which parser is installed, so they are accepted here. Tags are taken as they stand,
+without being looked up: the tree refuses every one of them. This module is imported only when the
+pure parser is used.
 """
 
 from __future__ import annotations
@@ -13,8 +14,10 @@ from typing import Any
 
 from ruamel.yaml import YAML
 from ruamel.yaml.scanner import Scanner
+from ruamel.yaml.tokens import TagToken
 
 _LINE_ENDS = "\r\n"
+_TAG_ENDS = "\0 \t\r\n,[]{}"
 
 
 class WideScanner(Scanner):
@@ -49,6 +52,21 @@ class WideScanner(Scanner):
         if reader.peek() in _LINE_ENDS:
             return super().scan_plain_spaces(indent, start_mark)
         return [blanks]
+
+    def scan_tag(self) -> Any:
+        """Take a tag, whatever it is, as the tag that says nothing."""
+        reader = self.reader
+        start_mark = reader.get_mark()
+        length = 1
+        if reader.peek(1) == "<":
+            while reader.peek(length) not in "\0 \t\r\n>":
+                length += 1
+            length = length + 1 if reader.peek(length) == ">" else 1
+        if length == 1:
+            while reader.peek(length) not in _TAG_ENDS:
+                length += 1
+        reader.forward(length)
+        return TagToken((None, "!"), start_mark, reader.get_mark())
 
     def scan_block_scalar_indentation(self) -> Any:
         """Find the indentation of a block's text: that of its deepest line before the first word.

@@ -12,7 +12,7 @@ from waterlint.source.syntax import explain
 from waterlint.source.tree import Document
 
 #: The most broken documents of one file that get a finding each.
-_MAX_BROKEN = 20
+_MAX_BROKEN = 10
 _DOCUMENT_START = re.compile(r"(?<![^\r\n])---(?!\S)")
 
 

@@ -72,7 +72,10 @@ def _tab(lines: Lines, fault: SyntaxFault) -> Slip | None:
 def _open_quote(lines: Lines, fault: SyntaxFault) -> Slip | None:
     if fault.context != "while scanning a quoted scalar" or fault.context_offset is None:
         return None
-    start = fault.context_offset
+    return _unclosed(lines, fault.context_offset)
+
+
+def _unclosed(lines: Lines, start: int) -> Slip:
     quote = lines.text[start : start + 1]
     return Slip(
         start,
@@ -212,6 +215,13 @@ def _after_quote(lines: Lines, fault: SyntaxFault) -> Slip | None:
     before = lines.text[: fault.offset].rstrip(" ")[-1:]
     if before not in ("'", '"'):
         return None
+    number = lines.position(fault.offset)[0]
+    start, line = _line_of(lines, fault.offset)
+    if line.count(before, 0, fault.offset - start) % 2:
+        # The quote that closed there was meant to open: its partner is missing further up.
+        for above in range(number - 1, 0, -1):
+            if lines.line(above).count(before) % 2:
+                return _unclosed(lines, lines.starts[above - 1] + lines.line(above).rfind(before))
     return Slip(
         *_word_at(lines.text, fault.offset),
         f"text stands behind the closing {before}",

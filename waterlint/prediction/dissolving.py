@@ -10,8 +10,8 @@ from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.ions import IONS
 from waterlint.chemistry.mash import CHALK_CAP, CHALK_CREDIT
 from waterlint.chemistry.mash_uncertainty import CHALK_CREDIT_SD
+from waterlint.prediction.contents import DosePart
 from waterlint.prediction.doses import Weighed
-from waterlint.prediction.mixture import DosePart
 from waterlint.prediction.rows import ALKALINITY, CARBON, Row, combination, row, scaled
 
 CHALK_SD: Final = CHALK_CREDIT_SD / CHALK_CREDIT

@@ -15,7 +15,8 @@ from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
 from waterlint.chemistry.speciation import Speciation
 from waterlint.chemistry.species import FAMILIES, ZERO_LEVEL
 from waterlint.chemistry.water import Water
-from waterlint.prediction.mixture import Contents, Mixture, mix_whole
+from waterlint.prediction.contents import Contents
+from waterlint.prediction.mixture import Mixture, mix_whole
 from waterlint.prediction.result import Contribution, Figure, WaterFigures
 from waterlint.prediction.rows import (
     ALKALINITY,
@@ -71,15 +72,13 @@ def water_figures(
     water = solve(row)
     solved = water.speciation
     slopes = _slopes(solved)
-    ions = {name: mixture.figure(((INDEX[name], 1.0),)) for name in REPORTED}
+    ions = mixture.ion_figures()
+    further = {name: ions.pop(name) for name in FURTHER if name in ions}
     ions["bicarbonate"] = Figure(water.bicarbonate, mixture.sd(slopes.bicarbonate))
-    for name in FURTHER:
-        if row[INDEX[name]] > 0.0:
-            ions[name] = mixture.figure(((INDEX[name], 1.0),))
     known = not mixture.ph_unknown and solved.converged
     return WaterFigures(
         volume_l=mixture.volume,
-        ions=ions,
+        ions=ions | further,
         alkalinity=mixture.figure(ALKALINITY_AS_CACO3),
         hardness=mixture.figure(HARDNESS_AS_CACO3),
         residual_alkalinity=mixture.figure(RESIDUAL_ALKALINITY_AS_CACO3),

@@ -22,7 +22,8 @@ from waterlint.chemistry.mash_uncertainty import (
     outside_validation,
 )
 from waterlint.model.recipe import Malt, Recipe
-from waterlint.prediction.mixture import Contents, DosePart, Mixture, mix_whole
+from waterlint.prediction.contents import Contents, DosePart
+from waterlint.prediction.mixture import Mixture, mix_whole
 from waterlint.prediction.result import Figure, Gap, MashFigures
 from waterlint.prediction.rows import (
     ALKALINITY,
@@ -35,9 +36,12 @@ from waterlint.prediction.rows import (
     weighed,
 )
 
-THICKNESS_LIMITS: Final = (1.5, 8.0)
-"""Water to grist between which a pH is predicted [L/kg]: mashes were measured from 2 to 5 and
-titrated at 8 (Troester 2009); below 1.5 no mash can be stirred, common practice."""
+THICKNESS_LIMITS: Final = (1.5, 12.0)
+"""Water to grist between which a pH is predicted [L/kg]; common practice: below no mash can be
+stirred, above it is hardly one."""
+
+THICKNESS_KNOWN: Final = 8.0
+"""Up to which measurements reach [L/kg]: mashes from 2 to 5, titrations at 8; Troester 2009."""
 
 THINNING_SD: Final = 0.1
 """Spread of how the grist's own pH rises with thickness [pH per decade], where that is thinner or
@@ -46,7 +50,7 @@ thicker than the measured mashes: Troester 2009 and Kolbach and Esser give 0.22 
 EXTRAPOLATED: Final = 2.0
 """Factor on the model's own error beyond the measured mashes [-]; common practice."""
 
-#: What is told when it lies beyond the measured mashes; thickness has limits of its own.
+#: What is told when it lies beyond the measured mashes; thickness has a limit of its own.
 _NAMES: Final[Mapping[str, str]] = {
     "alkalinity": "the alkalinity",
     "calcium": "the calcium",
@@ -232,12 +236,14 @@ def _beyond(inputs: MashInputs, result: MashResult) -> tuple[Gap | None, dict[st
         distance = log10(max(result.thickness / high, low / result.thickness))
         added["model"] += (THINNING_SD * distance) ** 2
     told = [_NAMES[name] for name in outside if name in _NAMES]
+    if result.thickness > THICKNESS_KNOWN:
+        told.insert(0, "the thickness")
     if not told:
         return None, added
     added["model"] += (EXTRAPOLATED**2 - 1.0) * MODEL_SD**2
     reason = (
-        f"{' and '.join(told)} of the mash beyond those of the measured mashes: "
-        "the pH is extrapolated, its interval widened"
+        f"{' and '.join(told)} of the mash {'is' if len(told) == 1 else 'are'} beyond what was "
+        "measured: the pH is extrapolated, its interval widened"
     )
     return Gap("mash_ph", reason, "/water/mash"), added
 

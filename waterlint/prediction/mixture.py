@@ -11,13 +11,16 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Final
 
-from waterlint.prediction.compounds import Compound
+from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
+from waterlint.prediction.contents import Contents
 from waterlint.prediction.result import Contribution, Figure
 from waterlint.prediction.rows import (
     ALKALINITY,
     CARBON,
-    EMPTY,
+    FURTHER,
     INDEX,
+    REPORTED,
+    ROWS,
     Row,
     Weights,
     combination,
@@ -27,97 +30,10 @@ from waterlint.prediction.sources import SourceWater
 
 _ALKALINITY = INDEX[ALKALINITY]
 _CARBON = INDEX[CARBON]
-
+_IONS = len(REPORTED) + len(FURTHER)
 
 UNCERTAIN: Final = ("report", "seasons", "treatment", "weighing", "chalk", "volume")
 """The kinds of inputs that are uncertain."""
-
-
-@dataclass(frozen=True, slots=True)
-class WaterPart:
-    """A source's share in a vessel's water.
-
-    Attributes
-    ----------
-    source : SourceWater
-    share : float
-        Of the vessel's water [-].
-    pointer : str
-        Where the recipe names it.
-    """
-
-    source: SourceWater
-    share: float
-    pointer: str
-
-
-@dataclass(frozen=True, slots=True)
-class DosePart:
-    """What a dose, or its part in one vessel, dissolves.
-
-    Attributes
-    ----------
-    pointer, place, label : str
-        The dose, its place as written, and the additive's name.
-    compound : Compound
-    amount : float
-        Of the pure compound, dissolved or not [mmol].
-    amounts : Row
-        In all [mg, mEq, mmol].
-    weighing_sd, chalk_sd : float
-        Of `amounts`, by weighing and by how much chalk dissolves [-].
-    dissolved : bool
-        Of chalk: by carbon dioxide.
-    """
-
-    pointer: str
-    place: str
-    label: str
-    compound: Compound
-    amount: float
-    amounts: Row
-    weighing_sd: float
-    chalk_sd: float = 0.0
-    dissolved: bool = False
-
-    @property
-    def undissolved(self) -> bool:
-        """Whether it is chalk that no carbon dioxide dissolved."""
-        return self.compound.kind == "chalk" and not self.dissolved
-
-
-@dataclass(frozen=True, slots=True)
-class Contents:
-    """A vessel's own water and doses; the volume is 0 where only doses go in.
-
-    Attributes
-    ----------
-    name : str
-    volume, volume_sd : float
-        [L]
-    waters : tuple of WaterPart
-    doses : tuple of DosePart
-    chalk : str
-        Why chalk in it leaves its pH unknown; empty where there is none.
-    """
-
-    name: str
-    volume: float
-    volume_sd: float
-    waters: tuple[WaterPart, ...] = ()
-    doses: tuple[DosePart, ...] = ()
-    chalk: str = ""
-
-    @property
-    def water_row(self) -> Row:
-        """The water alone, per litre."""
-        return combination((part.source.values, part.share) for part in self.waters)
-
-    @property
-    def ph_unknown(self) -> str:
-        """Why the pH cannot be known; empty where it can."""
-        reasons = (part.source.ph_unknown for part in self.waters if part.share > 0.0)
-        return next((reason for reason in (*reasons, self.chalk) if reason), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +68,24 @@ class Mixture:
     def sd(self, weights: Weights) -> float:
         """Standard deviation of a weighed sum of rows."""
         return sqrt(sum(self.variances(weights).values()))
+
+    def ion_figures(self) -> dict[str, Figure]:
+        """Every ion of the mixture: those of all tables, and what else there is of any [mg/L]."""
+        variances = [0.0] * _IONS
+        for source, litres in self.sources:
+            square = litres * litres
+            spread = zip(variances, source.sd_report, source.sd_seasons, strict=False)
+            variances = [v + square * (a * a + b * b) for v, a, b in spread]
+            for _, move in source.joint:
+                pairs = zip(variances, move, strict=False)
+                variances = [v + square * m * m for v, m in pairs]
+        for _, effect in self.effects:
+            variances = [v + m * m for v, m in zip(variances, effect, strict=False)]
+        return {
+            name: Figure(value, sqrt(variance))
+            for name, value, variance in zip(ROWS, self.row, variances, strict=False)
+            if name in REPORTED or value
+        }
 
     def variances(self, weights: Weights) -> dict[str, float]:
         """Variance of a weighed sum by the kind of input that brings it."""
@@ -225,53 +159,44 @@ def mix(taken: Sequence[Taken], volume: float, readings: Sequence[Reading]) -> M
     -------
     Mixture
     """
-    totals = [_total(part.contents) for part in taken]
-    fractions = [part.fraction for part in taken]
-    mixed = combination(
-        (total, fraction / volume) for total, fraction in zip(totals, fractions, strict=True)
-    )
+    mixed = combination([(part.contents.total, part.fraction / volume) for part in taken])
     sources: dict[int, tuple[SourceWater, float]] = {}
-    doses: dict[tuple[str, str], Row] = {}
     for part in taken:
-        factor = part.fraction / volume
         for water in part.contents.waters:
-            litres = factor * part.contents.volume * water.share
+            litres = part.fraction * part.contents.volume * water.share / volume
             _, before = sources.get(id(water.source), (water.source, 0.0))
             sources[id(water.source)] = (water.source, before + litres)
-        for dose in part.contents.doses:
-            for kind, sd in (("weighing", dose.weighing_sd), ("chalk", dose.chalk_sd)):
-                if sd:
-                    effect = doses.get((kind, dose.pointer), EMPTY)
-                    moved = combination(((effect, 1.0), (dose.amounts, sd * factor)))
-                    doses[(kind, dose.pointer)] = moved
-    effects = [(kind, effect) for (kind, _), effect in doses.items()]
-    for reading in readings:
-        moves = [
-            (total, change / volume)
-            for total, change in zip(totals, reading.fraction_changes, strict=True)
-            if change
-        ]
-        moves.append((mixed, -reading.volume_change / volume))
-        moves.extend(
-            (part.contents.water_row, part.fraction * reading.sd / volume)
-            for part in taken
-            if part.contents.name == reading.vessel
-        )
-        effects.append(("volume", combination(moves)))
+    moves = [("volume", _moved(taken, volume, mixed, reading)) for reading in readings]
     return Mixture(
         volume,
         mixed,
         tuple(sources.values()),
-        tuple(effects),
+        (*_weighing_moves(taken, volume), *moves),
         next((part.contents.ph_unknown for part in taken if part.contents.ph_unknown), ""),
     )
 
 
-def _total(contents: Contents) -> Row:
-    """All that is in a vessel."""
-    return combination(
-        [(contents.water_row, contents.volume), *((dose.amounts, 1.0) for dose in contents.doses)]
-    )
+def _weighing_moves(taken: Sequence[Taken], volume: float) -> list[tuple[str, Row]]:
+    """What one standard deviation of each dose does; a dose is weighed once for all vessels."""
+    found: dict[tuple[str, str], list[tuple[Row, float]]] = {}
+    for part in taken:
+        factor = part.fraction / volume
+        for dose in part.contents.doses:
+            for kind, sd in (("weighing", dose.weighing_sd), ("chalk", dose.chalk_sd)):
+                if sd:
+                    found.setdefault((kind, dose.pointer), []).append((dose.amounts, sd * factor))
+    return [(kind, combination(moves)) for (kind, _), moves in found.items()]
+
+
+def _moved(taken: Sequence[Taken], volume: float, mixed: Row, reading: Reading) -> Row:
+    """What one standard deviation of a volume does."""
+    moves = [(mixed, -reading.volume_change / volume)]
+    for part, change in zip(taken, reading.fraction_changes, strict=True):
+        if change:
+            moves.append((part.contents.total, change / volume))
+        if part.contents.name == reading.vessel:
+            moves.append((part.contents.water_row, part.fraction * reading.sd / volume))
+    return combination(moves)
 
 
 def mix_whole(vessels: Sequence[Contents]) -> Mixture:
@@ -288,35 +213,32 @@ def mix_whole(vessels: Sequence[Contents]) -> Mixture:
     )
 
 
-def contributions(
-    vessels: Sequence[Contents], place: int, unit: float = 1.0
-) -> tuple[Contribution, ...]:
-    """What each water and each dose brings to one row of mixed vessels [per litre].
+def contributions(vessels: Sequence[Contents]) -> dict[str, tuple[Contribution, ...]]:
+    """What each water and each dose brings to mixed vessels.
 
     Parameters
     ----------
     vessels : sequence of Contents
         Together they hold some water.
-    place : int
-        Of the row in `ROWS`.
-    unit : float
-        Factor to the unit shown.
+
+    Returns
+    -------
+    dict of str to tuple of Contribution
+        By ion [mg/L], and of alkalinity [mg/L as CaCO3]; bicarbonate is no sum.
     """
     volume = sum(contents.volume for contents in vessels)
-    found: dict[str, Contribution] = {}
+    brought: dict[str, tuple[str, str, list[tuple[Row, float]]]] = {}
     for contents in vessels:
         for part in contents.waters:
-            amount = part.source.values[place] * part.share * contents.volume * unit / volume
-            found[part.pointer] = Contribution(
-                part.pointer, contents.name, part.source.label, amount
-            )
+            entry = brought.setdefault(part.pointer, (contents.name, part.source.label, []))
+            entry[2].append((part.source.values, part.share * contents.volume / volume))
         for dose in contents.doses:
-            amount = dose.amounts[place] * unit / volume
-            before = found.get(dose.pointer)
-            found[dose.pointer] = Contribution(
-                dose.pointer,
-                dose.place,
-                dose.label,
-                amount + (0.0 if before is None else before.amount),
-            )
-    return tuple(contribution for contribution in found.values() if contribution.amount)
+            entry = brought.setdefault(dose.pointer, (dose.place, dose.label, []))
+            entry[2].append((dose.amounts, 1.0 / volume))
+    found: dict[str, list[Contribution]] = {name: [] for name in (*REPORTED, ALKALINITY)}
+    for origin, (place, label, moves) in brought.items():
+        for name, amount in zip(ROWS, combination(moves), strict=True):
+            if amount and name != CARBON:
+                shown = amount * CALCIUM_CARBONATE_EQUIVALENT if name == ALKALINITY else amount
+                found.setdefault(name, []).append(Contribution(origin, place, label, shown))
+    return {name: tuple(listed) for name, listed in found.items()}

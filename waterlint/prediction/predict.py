@@ -9,11 +9,12 @@ from waterlint.model.recipe import Recipe
 from waterlint.model.water import WaterReport
 from waterlint.prediction.beer_color import beer_color
 from waterlint.prediction.builtin import builtin_report
+from waterlint.prediction.contents import Contents
 from waterlint.prediction.doses import weigh
 from waterlint.prediction.figures import kettle_share, water_figures
 from waterlint.prediction.gaps import Gaps
 from waterlint.prediction.mash import predict_mash
-from waterlint.prediction.mixture import Contents, contributions, mix_whole
+from waterlint.prediction.mixture import contributions, mix_whole
 from waterlint.prediction.result import (
     ColorFigures,
     Gap,
@@ -22,7 +23,6 @@ from waterlint.prediction.result import (
     WaterFigures,
     WortFigures,
 )
-from waterlint.prediction.rows import ALKALINITY_AS_CACO3, FURTHER, INDEX, REPORTED
 from waterlint.prediction.vessels import Lacking, Sources, fill
 from waterlint.prediction.wort import mix_wort
 from waterlint.project.config import Scale
@@ -98,11 +98,7 @@ def _water(figure: str, vessels: Sequence[Contents], gaps: Gaps) -> WaterFigures
     if gaps.has(figure) or not vessels:
         return None
     mixture = mix_whole(vessels)
-    rows = [*REPORTED, *(name for name in FURTHER if mixture.row[INDEX[name]])]
-    brought = {name: contributions(vessels, INDEX[name]) for name in rows}
-    (place, unit), *_ = ALKALINITY_AS_CACO3
-    brought["alkalinity"] = contributions(vessels, place, unit)
-    figures = water_figures(mixture, brought)
+    figures = water_figures(mixture, contributions(vessels))
     if figures.ph is None:
         reason = mixture.ph_unknown or "its equilibrium was not found"
         pointer = f"/water/{vessels[0].name}" if len(vessels) == 1 else "/water"
@@ -117,14 +113,7 @@ def _wort(recipe: Recipe, vessels: dict[str, Contents], gaps: Gaps) -> WortFigur
     if isinstance(mixture, Gap):
         gaps.add("wort", mixture.reason, mixture.pointer)
         return None
-    return WortFigures(
-        mixture.volume,
-        {
-            name: mixture.figure(((INDEX[name], 1.0),))
-            for name in (*REPORTED, *FURTHER)
-            if name in REPORTED or mixture.row[INDEX[name]]
-        },
-    )
+    return WortFigures(mixture.volume, mixture.ion_figures())
 
 
 def _mash(

@@ -71,16 +71,18 @@ def scaled(values: Row, factor: float) -> Row:
 
 def combination(parts: Iterable[tuple[Row, float]]) -> Row:
     """The sum of rows, each times its factor."""
-    total = [0.0] * len(ROWS)
+    total = list(EMPTY)
     for values, factor in parts:
-        for place, value in enumerate(values):
-            total[place] += value * factor
+        total = [sum_ + value * factor for sum_, value in zip(total, values, strict=True)]
     return tuple(total)
 
 
 def weighed(values: Row, weights: Weights) -> float:
     """A weighted sum of a row's entries."""
-    return sum([values[place] * factor for place, factor in weights])
+    total = 0.0
+    for place, factor in weights:
+        total += values[place] * factor
+    return total
 
 
 def _milliequivalents(ion: str) -> float:

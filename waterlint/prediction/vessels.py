@@ -8,9 +8,9 @@ from typing import Final
 
 from waterlint.model.recipe import VESSELS, Recipe, Vessel
 from waterlint.model.water import WaterReport
+from waterlint.prediction.contents import Contents, WaterPart
 from waterlint.prediction.dissolving import Chlorine, dissolve
 from waterlint.prediction.doses import LIQUOR_VESSELS, Weighed
-from waterlint.prediction.mixture import Contents, WaterPart
 from waterlint.prediction.sources import SourceWater, draw
 from waterlint.prediction.treatments import (
     CHANGES_MINERALS,

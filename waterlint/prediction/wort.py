@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from waterlint.model.recipe import Recipe
-from waterlint.prediction.mixture import Contents, Mixture, Reading, Taken, mix
+from waterlint.prediction.contents import Contents
+from waterlint.prediction.mixture import Mixture, Reading, Taken, mix
 from waterlint.prediction.result import Gap
 from waterlint.prediction.vessels import reading_sd
 

@@ -1,0 +1,103 @@
+"""What is in a vessel before vessels come together: its water, and its doses as they dissolve."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from waterlint.prediction.compounds import Compound
+from waterlint.prediction.rows import Row, combination
+from waterlint.prediction.sources import SourceWater
+
+
+@dataclass(frozen=True, slots=True)
+class WaterPart:
+    """A source's share in a vessel's water.
+
+    Attributes
+    ----------
+    source : SourceWater
+    share : float
+        Of the vessel's water [-].
+    pointer : str
+        Where the recipe names it.
+    """
+
+    source: SourceWater
+    share: float
+    pointer: str
+
+
+@dataclass(frozen=True, slots=True)
+class DosePart:
+    """What a dose, or its part in one vessel, dissolves.
+
+    Attributes
+    ----------
+    pointer, place, label : str
+        The dose, its place as written, and the additive's name.
+    compound : Compound
+    amount : float
+        Of the pure compound, dissolved or not [mmol].
+    amounts : Row
+        In all [mg, mEq, mmol].
+    weighing_sd, chalk_sd : float
+        Of `amounts`, by weighing and by how much chalk dissolves [-].
+    dissolved : bool
+        Of chalk: by carbon dioxide.
+    """
+
+    pointer: str
+    place: str
+    label: str
+    compound: Compound
+    amount: float
+    amounts: Row
+    weighing_sd: float
+    chalk_sd: float = 0.0
+    dissolved: bool = False
+
+    @property
+    def undissolved(self) -> bool:
+        """Whether it is chalk that no carbon dioxide dissolved."""
+        return self.compound.kind == "chalk" and not self.dissolved
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """A vessel's own water and doses; the volume is 0 where only doses go in.
+
+    Attributes
+    ----------
+    name : str
+    volume, volume_sd : float
+        [L]
+    waters : tuple of WaterPart
+    doses : tuple of DosePart
+    chalk : str
+        Why chalk in it leaves its pH unknown; empty where there is none.
+    water_row : Row
+        The water alone, per litre.
+    total : Row
+        All that is in the vessel.
+    """
+
+    name: str
+    volume: float
+    volume_sd: float
+    waters: tuple[WaterPart, ...] = ()
+    doses: tuple[DosePart, ...] = ()
+    chalk: str = ""
+    water_row: Row = field(init=False)
+    total: Row = field(init=False)
+
+    def __post_init__(self) -> None:
+        water = combination((part.source.values, part.share) for part in self.waters)
+        doses = [(dose.amounts, 1.0) for dose in self.doses]
+        object.__setattr__(self, "water_row", water)
+        object.__setattr__(self, "total", combination([(water, self.volume), *doses]))
+
+    @property
+    def ph_unknown(self) -> str:
+        """Why the pH cannot be known; empty where it can."""
+        reasons = (part.source.ph_unknown for part in self.waters if part.share > 0.0)
+        return next((reason for reason in (*reasons, self.chalk) if reason), "")

@@ -28,6 +28,40 @@ class StockItem:
     strength: float | None = None
 
 
+#: What a house is taken to keep when its configuration does not say: common practice, what is
+#: sold to home brewers everywhere, in its usual form and strength.
+DEFAULT_STOCK: tuple[StockItem, ...] = (
+    StockItem("gypsum"),
+    StockItem("calcium-chloride", "dihydrate"),
+    StockItem("epsom-salt"),
+    StockItem("table-salt"),
+    StockItem("baking-soda"),
+    StockItem("pickling-lime"),
+    StockItem("lactic-acid", strength=80.0),
+    StockItem("phosphoric-acid", strength=10.0),
+)
+
+#: Rules whose level no configuration changes: whether a file can be read and understood is no
+#: matter of taste, nor is a crash.
+FIXED_RULES: frozenset[str] = frozenset(
+    {
+        "bad-quantity",
+        "bad-value",
+        "duplicate-key",
+        "expansion-limit",
+        "invalid-yaml",
+        "malformed-exception",
+        "merge-key",
+        "missing-key",
+        "not-a-waterlint-file",
+        "rule-crashed",
+        "unknown-key",
+        "unreadable-file",
+        "wrong-type",
+    }
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """What holds for one file.
@@ -41,6 +75,6 @@ class Settings:
     style_ranges: Mapping[str, Mapping[str, Range]] = field(default_factory=dict)
     report_age_months: float = 12.0
     scale: Scale = field(default_factory=Scale)
-    stock: tuple[StockItem, ...] = ()
+    stock: tuple[StockItem, ...] = DEFAULT_STOCK
     require: tuple[str, ...] = ()
     origin: Mapping[str, str] = field(default_factory=dict)

@@ -80,26 +80,21 @@ def resolve(
     from_file = absolute(from_file)
     if not is_path(reference):
         return _unknown_name(reference, from_file, names)
-    refused = _refused(reference)
-    if refused is not None:
-        return refused
-    root = project_root(from_file)
+    # Before anything is said about whether the file is there: a message must not tell what
+    # exists outside the project.
+    path = locate(reference, from_file, allow_roots)
+    if isinstance(path, Unresolved):
+        return path
     try:
-        path = absolute(reference, from_file.parent)
-        # Before anything is said about whether the file is there: a message must not tell what
-        # exists outside the project.
-        if not is_inside(path, (root, *allow_roots)):
-            return _leaves(reference, root)
         mode = path.stat().st_mode
     except FileNotFoundError:
-        return _missing(reference, absolute(reference, from_file.parent))
+        return _missing(reference, path)
     except NotADirectoryError:
         return Unresolved(
             f"{reference} leads through a file as if it were a folder", "Check the path."
         )
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "no file can have this name"
-        return Unresolved(f"{reference} cannot be read: {reason}", "Check the path.")
+    except OSError as error:
+        return Unresolved(f"{reference} cannot be read: {error.strerror}", "Check the path.", path)
     if stat.S_ISDIR(mode):
         return Unresolved(f"{reference} is a folder", "Name the file in it.", path)
     if not stat.S_ISREG(mode):
@@ -107,6 +102,24 @@ def resolve(
             f"{reference} is a pipe, a socket or a device", "Name a regular file.", path
         )
     return Resolved(path)
+
+
+def locate(reference: str, from_file: Path, allow_roots: Iterable[Path] = ()) -> Path | Unresolved:
+    """Where a path of a file leads, which need not be there but must lie in the project.
+
+    Parameters and refusals are those of `resolve`.
+    """
+    refused = _refused(reference)
+    if refused is not None:
+        return refused
+    from_file = absolute(from_file)
+    root = project_root(from_file)
+    try:
+        path = absolute(reference, from_file.parent)
+        return path if is_inside(path, (root, *allow_roots)) else _leaves(reference, root)
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "no file can have this name"
+        return Unresolved(f"{reference} cannot be read: {reason}", "Check the path.")
 
 
 def _refused(reference: str) -> Unresolved | None:

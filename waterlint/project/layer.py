@@ -1,0 +1,109 @@
+"""What one configuration file states, and how such statements lie on top of each other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Generic, TypeVar
+
+from waterlint.catalog.additives import Additive
+from waterlint.catalog.malts import MaltKind
+from waterlint.catalog.styles import Style
+from waterlint.catalog.waters import KnownWater
+from waterlint.project.config import LevelOrOff, StockItem
+from waterlint.project.glob import Glob
+from waterlint.units import Range
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Stated(Generic[T]):
+    """A value, as it is shown, and where it was stated."""
+
+    value: T
+    text: str
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A pattern for paths below `folder`."""
+
+    glob: Glob
+    folder: Path
+
+    def matches(self, path: Path) -> bool:
+        """Whether `path`, which is absolute, lies below the folder and fits."""
+        if not path.is_relative_to(self.folder):
+            return False
+        return self.glob.matches(path.relative_to(self.folder).as_posix())
+
+
+@dataclass(frozen=True, slots=True)
+class Entries:
+    """The house's own entries for the catalogue, by name."""
+
+    additives: Mapping[str, Additive] = field(default_factory=dict)
+    malts: Mapping[str, MaltKind] = field(default_factory=dict)
+    styles: Mapping[str, Style] = field(default_factory=dict)
+    waters: Mapping[str, KnownWater] = field(default_factory=dict)
+
+    def over(self, low: Entries) -> Entries:
+        """These entries, and those of `low` whose names they leave free."""
+        return Entries(
+            {**low.additives, **self.additives},
+            {**low.malts, **self.malts},
+            {**low.styles, **self.styles},
+            {**low.waters, **self.waters},
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Values:
+    """Settings as far as they are stated; a list counts as one value.
+
+    `style_ranges` is keyed by quantity and style.
+    """
+
+    levels: Mapping[str, Stated[LevelOrOff]] = field(default_factory=dict)
+    ranges: Mapping[str, Stated[Range]] = field(default_factory=dict)
+    style_ranges: Mapping[tuple[str, str], Stated[Range]] = field(default_factory=dict)
+    report_age: Stated[float] | None = None
+    scale_mass: Stated[float] | None = None
+    scale_volume: Stated[float] | None = None
+    stock: Stated[tuple[StockItem, ...]] | None = None
+    require: Stated[tuple[str, ...]] | None = None
+    exclude: Stated[tuple[Pattern, ...]] | None = None
+    baseline: Stated[Path] | None = None
+    rules: Stated[tuple[str, ...]] | None = None
+
+    def over(self, low: Values) -> Values:
+        """These values, and those of `low` where nothing is stated here.
+
+        A range for all styles says so also against a style's own range in `low`.
+        """
+        kept = {key: each for key, each in low.style_ranges.items() if key[0] not in self.ranges}
+        return Values(
+            {**low.levels, **self.levels},
+            {**low.ranges, **self.ranges},
+            {**kept, **self.style_ranges},
+            self.report_age or low.report_age,
+            self.scale_mass or low.scale_mass,
+            self.scale_volume or low.scale_volume,
+            self.stock or low.stock,
+            self.require or low.require,
+            self.exclude or low.exclude,
+            self.baseline or low.baseline,
+            self.rules or low.rules,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One configuration file: what holds everywhere, and what for the paths of a pattern only."""
+
+    values: Values = field(default_factory=Values)
+    paths: tuple[tuple[Pattern, Values], ...] = ()
+    entries: Entries = field(default_factory=Entries)

@@ -157,6 +157,7 @@ def rule(
     failing: Example | None,
     passing: Example | None,
     group: str = "",
+    excusable: bool = True,
 ) -> Callable[[Check], Check]:
     """Register the decorated function as the check of the rule `name`."""
 
@@ -174,6 +175,7 @@ def rule(
                 passing,
                 check,
                 group,
+                excusable,
             )
         )
         return check

@@ -1,0 +1,225 @@
+"""Whether a dose can be weighed, and whether it does anything."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from waterlint.catalog import limits
+from waterlint.catalog.additives import Additive
+from waterlint.finding import Finding
+from waterlint.model.recipe import Addition, Dose, Recipe
+from waterlint.prediction.doses import LIQUOR_VESSELS
+from waterlint.prediction.result import Prediction, WaterFigures
+from waterlint.rules import analyses
+from waterlint.rules.registry import Case, rule
+from waterlint.rules.samples import recipe_example
+from waterlint.rules.wording import apart, number
+
+#: A hair's breadth for the arithmetic: exactly at a limit is within it.
+HAIR = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A dose with its additive and what is put on the scale or into the measure.
+
+    Attributes
+    ----------
+    addition : Addition
+    additive : Additive
+    dose : Dose
+    amount : float
+        [`unit`]
+    unit : str
+        ``g`` or ``mL``.
+    """
+
+    addition: Addition
+    additive: Additive
+    dose: Dose
+    amount: float
+    unit: str
+
+
+def volume_of(recipe: Recipe, place: str) -> float:
+    """The liquid that a dose in a place goes into [L].
+
+    The mash's, the sparge's and the liquor's is their own water; kettle and fermenter hold the
+    batch.
+    """
+    volumes = {name: vessel.volume.value for name, vessel in recipe.vessels.items()}
+    if place == "liquor":
+        return sum(volumes.get(name, 0.0) for name in LIQUOR_VESSELS)
+    if place in ("kettle", "fermenter"):
+        return recipe.batch.volume.value
+    return volumes.get(place, 0.0)
+
+
+def measured_doses(case: Case) -> Iterator[Measured]:
+    """Every dose of a known additive as it is measured out; rates are counted by their water."""
+    recipe = case.recipe
+    assert recipe is not None
+    for addition in recipe.additions:
+        additive = case.catalog.additives.get(addition.name)
+        if additive is None:
+            continue
+        for dose in addition.doses:
+            unit, _, rate = dose.amount.unit.partition("/")
+            factor = 1.0 if not rate else _water_for_rate(recipe, dose.place)
+            yield Measured(addition, additive, dose, dose.amount.value * factor, unit)
+
+
+def pure_grams(item: Measured) -> float:
+    """Mass of the substance in a dose [g], 0 where it cannot be told."""
+    strength = item.additive.default_strength
+    if item.addition.strength is not None:
+        strength = item.addition.strength.value
+    share = 1.0 if strength is None else strength / 100.0
+    if item.unit == "g":
+        return item.amount * share
+    density = item.additive.density(100.0 * share)
+    if item.addition.density is not None:
+        return item.amount * item.addition.density.value * share
+    return 0.0 if density is None else item.amount * density.value * share
+
+
+def _water_for_rate(recipe: Recipe, place: str) -> float:
+    """A rate counts by a vessel's own water, also in the fermenter [L]."""
+    if place == "fermenter":
+        vessel = recipe.vessels.get("fermenter")
+        return 0.0 if vessel is None else vessel.volume.value
+    return volume_of(recipe, place)
+
+
+@rule(
+    "below-scale",
+    subject="recipe",
+    levels=("warning",),
+    group="Additions",
+    what=(
+        "A dose under twice the resolution of the house's scale, or of its measure for what is "
+        "dosed by volume. A rate is counted by the water it is meant for."
+    ),
+    why=(
+        "Rounding at the tare and at the reading leaves a fifth and more of such a dose open. "
+        "What is weighed is then not what was computed."
+    ),
+    limits=(limits.BELOW_SCALE.line,),
+    configure="`scale: {mass: 0.01 g, volume: 0.1 mL}` in waterlint.yaml.",
+    failing=recipe_example("additions: [{add: gypsum, mash: 0.15 g}]"),
+    passing=recipe_example("additions: [{add: gypsum, mash: 0.2 g}]"),
+)
+def below_scale(case: Case) -> Iterator[Finding]:
+    """Each dose that the scale or the measure cannot tell well from nothing."""
+    limit = limits.BELOW_SCALE
+    for item in measured_doses(case):
+        if not _is_below_scale(case, item):
+            continue
+        resolution = _resolution(case, item)
+        least = limit.floor * resolution
+        tool = "scale" if item.unit == "g" else "measure"
+        solution = (
+            " Or dissolve a weighable amount in water and dose a part of the solution."
+            if item.unit == "g"
+            else " Or measure it by mass, or in a thinner grade."
+        )
+        yield case.finding(
+            "below-scale",
+            "warning",
+            item.dose.pointer,
+            f"{apart(item.amount, least)} {item.unit} of {item.additive.title} is under "
+            f"{number(least)} {item.unit}, {number(limit.floor)} times the resolution of the "
+            f"{tool}",
+            help=(f"Leave it out, or state a finer `scale` in waterlint.yaml.{solution}"),
+            basis=limit.basis,
+            quantity="dose",
+            vessel=item.dose.place,
+            value=item.amount,
+            low=least,
+            unit=item.unit,
+        )
+
+
+def _resolution(case: Case, item: Measured) -> float:
+    scale = case.settings.scale
+    return scale.mass_g if item.unit == "g" else scale.volume_ml
+
+
+def _is_below_scale(case: Case, item: Measured) -> bool:
+    least = limits.BELOW_SCALE.floor * _resolution(case, item)
+    return 0.0 < item.amount < least * (1.0 - HAIR)
+
+
+@rule(
+    "negligible-addition",
+    subject="recipe",
+    levels=("note",),
+    group="Additions",
+    what=(
+        "A dose that changes no ion of its water by 1 mg/L and its alkalinity by less than "
+        "1 mg/L as CaCO3, which moves no mash by 0.01 pH. Sulfites, whose work is done in smaller "
+        "amounts, and chalk are left to their own rules."
+    ),
+    why="It is weighed, written down and stirred in on every brew day, and does nothing.",
+    limits=(limits.NEGLIGIBLE_ION.line, limits.NEGLIGIBLE_PH.line),
+    configure="`levels: {negligible-addition: off}`.",
+    failing=recipe_example("additions: [{add: gypsum, kettle: 30 mg}]"),
+    passing=recipe_example("additions: [{add: gypsum, kettle: 1 g}]"),
+)
+def negligible_addition(case: Case) -> Iterator[Finding]:
+    """Each dose that its water hardly notices."""
+    prediction = case.prediction
+    if prediction is None:
+        return
+    limit = limits.NEGLIGIBLE_ION
+    for item in measured_doses(case):
+        if item.additive.role == "sulfite" or _is_chalk(item.additive):
+            continue
+        if analyses.is_on(case, "below-scale") and _is_below_scale(case, item):
+            continue
+        water = _water_of(prediction, item.dose.place)
+        if water is None or item.dose.pointer not in prediction.dose_mass_g:
+            continue
+        change = _largest_change(water, item.dose.pointer)
+        if change[0] >= limit.floor * (1.0 - HAIR):
+            continue
+        yield case.finding(
+            "negligible-addition",
+            "note",
+            item.dose.pointer,
+            f"this {item.additive.title} changes no ion of its water by {number(limit.floor)} "
+            f"mg/L and no pH by {number(limits.NEGLIGIBLE_PH.floor)}"
+            + (f"; the most is {number(change[0], 2)} mg/L of {change[1]}" if change[1] else ""),
+            help="Leave it out.",
+            basis=limit.basis,
+            quantity=change[1] or None,
+            vessel=item.dose.place,
+            value=change[0],
+            low=limit.floor,
+            unit="mg/L",
+        )
+
+
+def _is_chalk(additive: Additive) -> bool:
+    return any(form.salt == "calcium_carbonate" for form in additive.forms.values())
+
+
+def _water_of(prediction: Prediction, place: str) -> WaterFigures | None:
+    """The water in which a dose is judged: its vessel's own, else the whole batch's."""
+    if place == "sparge":
+        return prediction.sparge_water
+    if place in ("mash", "liquor") and prediction.mash_water is not None:
+        return prediction.mash_water
+    return prediction.batch_water
+
+
+def _largest_change(water: WaterFigures, pointer: str) -> tuple[float, str]:
+    """The largest change that a dose makes, and of what [mg/L, alkalinity as CaCO3]."""
+    changes = [
+        (abs(each.amount), ion)
+        for ion, brought in water.contributions.items()
+        for each in brought
+        if each.origin == pointer
+    ]
+    return max(changes, default=(0.0, ""))

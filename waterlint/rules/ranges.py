@@ -1,0 +1,281 @@
+"""Which range holds for a figure, and whether the figure keeps it.
+
+The recipe's own target comes before the house's range, that before the style's, and that before
+the general one. Each side of a range is settled by itself: who only asks for `50 .. mg/L` of
+calcium has said nothing about too much of it. A rule asks `judge` for a verdict, so that rules
+which share a figure cannot disagree about it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final, Literal
+
+from waterlint.catalog import limits
+from waterlint.catalog.limit import Limit
+from waterlint.catalog.styles import Style
+from waterlint.finding import LEVELS, Level
+from waterlint.prediction.result import Figure, Prediction, WaterFigures
+from waterlint.rules.registry import Case
+from waterlint.units import Range
+
+Side = Literal["low", "high"]
+Origin = Literal["target", "house", "style", "general"]
+
+SIDES: Final[tuple[Side, Side]] = ("low", "high")
+
+#: A hair's breadth for the arithmetic of floats, as a fraction: exactly at the limit is within.
+_HAIR: Final = 1e-9
+
+#: The general limits by vessel and quantity.
+_GENERAL: Final[Mapping[tuple[str, str], tuple[Limit, ...]]] = MappingProxyType(
+    {
+        ("mash", "mash_ph"): (limits.MASH_PH_WARNING,),
+        ("mash", "calcium"): (limits.MASH_CALCIUM_NOTE, limits.MASH_CALCIUM_WARNING),
+        ("sparge", "alkalinity"): (
+            limits.SPARGE_ALKALINITY_NOTE,
+            limits.SPARGE_ALKALINITY_WARNING,
+        ),
+        ("batch", "calcium"): (limits.BATCH_CALCIUM_NOTE, limits.BATCH_CALCIUM_WARNING),
+        ("batch", "magnesium"): (limits.BATCH_MAGNESIUM_NOTE, limits.BATCH_MAGNESIUM_WARNING),
+        ("batch", "sodium"): (limits.BATCH_SODIUM_NOTE, limits.BATCH_SODIUM_WARNING),
+        ("batch", "potassium"): (limits.BATCH_POTASSIUM_NOTE, limits.BATCH_POTASSIUM_WARNING),
+        ("batch", "chloride"): (limits.BATCH_CHLORIDE_NOTE, limits.BATCH_CHLORIDE_WARNING),
+        ("batch", "sulfate"): (limits.BATCH_SULFATE_WARNING,),
+    }
+)
+
+#: The figures that a style's ranges are about; its calcium is that of mash and batch alike.
+_STYLED: Final = frozenset(
+    {
+        ("mash", "mash_ph"),
+        ("mash", "calcium"),
+        ("batch", "calcium"),
+        ("batch", "sulfate"),
+        ("batch", "sodium"),
+        ("batch", "chloride_to_sulfate"),
+    }
+)
+
+#: Quantities of a configuration that are not about the whole batch.
+_HOUSE_VESSEL: Final[Mapping[str, str]] = MappingProxyType({"mash_ph": "mash"})
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """One side of a range at one level.
+
+    Attributes
+    ----------
+    side : {'low', 'high'}
+    level : Level
+        Of what lies beyond.
+    value : float
+        Still allowed [the figure's unit].
+    origin : {'target', 'house', 'style', 'general'}
+        Who sets it.
+    basis : str
+    pointer : str
+        Where the recipe sets it; empty where it does not.
+    name : str
+        The style's key, for a bound of a style.
+    """
+
+    side: Side
+    level: Level
+    value: float
+    origin: Origin
+    basis: str
+    pointer: str = ""
+    name: str = ""
+
+    def is_broken_by(self, value: float) -> bool:
+        """Whether a value lies beyond; exactly at the bound, it does not."""
+        hair = _HAIR * max(1.0, abs(self.value))
+        if self.side == "low":
+            return value < self.value - hair
+        return value > self.value + hair
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """A figure against the bounds that hold for it.
+
+    Attributes
+    ----------
+    quantity, vessel : str
+        As a `Target` names them.
+    figure : Figure
+    bounds : tuple of Bound
+    """
+
+    quantity: str
+    vessel: str
+    figure: Figure
+    bounds: tuple[Bound, ...]
+
+    @property
+    def broken(self) -> Bound | None:
+        """The gravest bound that the figure breaks; `None` where it keeps all."""
+        broken = [bound for bound in self.bounds if bound.is_broken_by(self.figure.value)]
+        return max(broken, key=lambda bound: LEVELS.index(bound.level), default=None)
+
+    def value_of(self, side: Side, level: Level) -> float | None:
+        """The bound of one side at a level, or the nearest milder one; `None` where it is open."""
+        wanted = LEVELS.index(level)
+        known = [
+            bound
+            for bound in self.bounds
+            if bound.side == side and LEVELS.index(bound.level) <= wanted
+        ]
+        return max(known, key=lambda bound: LEVELS.index(bound.level)).value if known else None
+
+
+def judge(case: Case, quantity: str, vessel: str) -> Verdict | None:
+    """Compare a figure with the range that holds for it.
+
+    Parameters
+    ----------
+    case : Case
+        Of a recipe.
+    quantity, vessel : str
+        As a `Target` names them: an ion, ``mash_ph``, ``alkalinity``, ``residual_alkalinity``,
+        ``chloride_to_sulfate`` or ``color``; ``batch``, ``mash`` or ``sparge``.
+
+    Returns
+    -------
+    Verdict or None
+        `None` where the figure is not known or nothing bounds it.
+    """
+    figure = figure_of(case.prediction, quantity, vessel)
+    if figure is None:
+        return None
+    bounds = bounds_of(case, quantity, vessel)
+    return Verdict(quantity, vessel, figure, bounds) if bounds else None
+
+
+def figure_of(prediction: Prediction | None, quantity: str, vessel: str) -> Figure | None:
+    """A predicted figure by its name; `None` where it is not known."""
+    if prediction is None:
+        return None
+    if quantity == "mash_ph":
+        return None if prediction.mash is None else prediction.mash.ph
+    if quantity == "color":
+        return None if prediction.color is None else prediction.color.srm
+    water = water_of(prediction, vessel)
+    if water is None:
+        return None
+    if quantity == "alkalinity":
+        return water.alkalinity
+    if quantity == "residual_alkalinity":
+        return water.residual_alkalinity
+    if quantity == "chloride_to_sulfate":
+        return water.chloride_to_sulfate
+    return water.ions.get(quantity)
+
+
+def water_of(prediction: Prediction | None, vessel: str) -> WaterFigures | None:
+    """The water of the mash, of the sparge, or of the whole batch."""
+    if prediction is None:
+        return None
+    if vessel == "mash":
+        return prediction.mash_water
+    return prediction.sparge_water if vessel == "sparge" else prediction.batch_water
+
+
+def style_of(case: Case) -> Style | None:
+    """The recipe's style; `None` where it names none or an unknown one."""
+    if case.recipe is None or case.recipe.style is None:
+        return None
+    return case.catalog.styles.get(case.recipe.style)
+
+
+def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
+    """Every bound that holds for a figure, each side by the first who sets it."""
+    found: list[Bound] = []
+    for side in SIDES:
+        wanted = _wanted(case, quantity, vessel, side)
+        found += [wanted] if wanted is not None else _by_style(case, quantity, vessel, side)
+    return tuple(found)
+
+
+def _wanted(case: Case, quantity: str, vessel: str, side: Side) -> Bound | None:
+    """What the recipe's target or the house asks; missing that is a warning."""
+    target = None if case.recipe is None else case.recipe.target(quantity, vessel)
+    value = None if target is None else getattr(target.range, side)
+    if target is not None and value is not None:
+        basis = f"the recipe's own target, `{target.range.text}`"
+        return Bound(side, "warning", value, "target", basis, target.pointer)
+    house = _house_range(case, quantity, vessel)
+    value = None if house is None else getattr(house[0], side)
+    if house is None or value is None:
+        return None
+    return Bound(side, "warning", value, "house", f"the house's range, {house[1]}")
+
+
+def _house_range(case: Case, quantity: str, vessel: str) -> tuple[Range, str] | None:
+    """The configuration's range for a figure, and where it stands."""
+    if _HOUSE_VESSEL.get(quantity, "batch") != vessel or case.recipe is None:
+        return None
+    settings, style = case.settings, case.recipe.style
+    by_style = settings.style_ranges.get(quantity, {})
+    if style is not None and style in by_style:
+        key = f"ranges/{quantity}/{style}"
+        return by_style[style], _stated(case, key, by_style[style])
+    if quantity in settings.ranges:
+        found = settings.ranges[quantity]
+        return found, _stated(case, f"ranges/{quantity}", found)
+    return None
+
+
+def _stated(case: Case, key: str, range_: Range) -> str:
+    origin = case.settings.origin.get(key)
+    text = f"`{range_.text}`" if range_.text else "as configured"
+    return f"{text} at {origin}" if origin else text
+
+
+def _by_style(case: Case, quantity: str, vessel: str, side: Side) -> list[Bound]:
+    """What the style says of one side, and where it is silent what holds for any beer."""
+    style = style_of(case)
+    general = list(_bounds(_general(style, quantity, vessel), side, "general"))
+    if style is None:
+        return general
+    if quantity in style.unchecked or _is_soft_side(style, quantity, vessel, side):
+        return []
+    if (vessel, quantity) in _STYLED and quantity in style.limits:
+        limit = style.limits[quantity]
+        # A style's word replaces the general one of its level; the other level stays.
+        kept = [bound for bound in general if bound.level != limit.level]
+        same = [bound for bound in general if bound.level == limit.level]
+        own = list(_bounds((limit,), side, "style", style.key))
+        general = kept + (same if _alike(own, same) else own)
+    if style.soft and (vessel, quantity) == ("mash", "calcium"):
+        return [bound for bound in general if bound.level == "note"]
+    return general
+
+
+def _is_soft_side(style: Style, quantity: str, vessel: str, side: Side) -> bool:
+    return style.soft and (vessel, quantity, side) == ("batch", "calcium", "low")
+
+
+def _alike(own: list[Bound], same: list[Bound]) -> bool:
+    """Whether the style only repeats what holds for any beer."""
+    return [bound.value for bound in own] == [bound.value for bound in same]
+
+
+def _general(style: Style | None, quantity: str, vessel: str) -> tuple[Limit, ...]:
+    if quantity == "mash_ph" and style is not None and style.emphasis == "roast":
+        return (limits.MASH_PH_WARNING_ROAST,)
+    return _GENERAL.get((vessel, quantity), ())
+
+
+def _bounds(
+    group: tuple[Limit, ...], side: Side, origin: Origin, style: str = ""
+) -> Iterator[Bound]:
+    pointer = "/style" if style else ""
+    for limit in group:
+        value = limit.low if side == "low" else limit.high
+        if value is not None:
+            yield Bound(side, limit.level, value, origin, limit.basis, pointer, style)

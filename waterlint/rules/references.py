@@ -1,0 +1,96 @@
+"""Whether the waters that a recipe names could be found, and their shares add up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from waterlint.catalog.limits import SHARE_TOLERANCE
+from waterlint.finding import Finding, Related
+from waterlint.model.recipe import Share, Vessel
+from waterlint.rules.registry import Case, rule
+from waterlint.rules.samples import recipe_example
+from waterlint.rules.wording import apart
+
+
+@rule(
+    "unresolved-water",
+    subject="recipe",
+    levels=("error",),
+    group="The file",
+    excusable=False,
+    what=(
+        "A water that a recipe names under `from` and that cannot be had: no such file, a path "
+        "that leaves the project root, an address on the web, a file that is no water report or "
+        "has errors of its own, references in a circle. Also a list of shares that do not add "
+        "up to the whole."
+    ),
+    why=(
+        "Every figure of a recipe begins with its water. Without it nothing is predicted, and "
+        "a check that says nothing would look like one that passed."
+    ),
+    limits=(SHARE_TOLERANCE.line,),
+    configure=(
+        "Waters that belong to the house can be given names under `waters` in waterlint.yaml; "
+        "`distilled` and `reverse-osmosis` are built in."
+    ),
+    failing=recipe_example("  sparge: {volume: 13.5 L, from: ./wall.yaml}"),
+    passing=recipe_example(
+        "  sparge:\n"
+        "    volume: 13.5 L\n"
+        "    from: [{water: ./well.yaml, share: 60 %}, {water: distilled, share: 40 %}]"
+    ),
+)
+def unresolved_water(case: Case) -> Iterator[Finding]:
+    """Each water that could not be had, once, and each list of shares off the whole."""
+    assert case.recipe is not None
+    uses: dict[str, list[Share]] = {}
+    for share in case.recipe.references:
+        uses.setdefault(share.water, []).append(share)
+    for reference, shares in uses.items():
+        water = case.waters.get(reference)
+        if water is not None and water.problem is not None:
+            yield _not_had(case, reference, water.problem, water.help, shares)
+    for vessel in case.recipe.vessels.values():
+        yield from _shares(case, vessel)
+
+
+def _not_had(case: Case, reference: str, problem: str, help: str, shares: list[Share]) -> Finding:
+    first, *others = (_place_of_name(case, share) for share in shares)
+    return case.finding(
+        "unresolved-water",
+        "error",
+        first,
+        f"the water `{reference}` cannot be used: {problem}",
+        help=help,
+        related=tuple(
+            Related(case.path, case.place(pointer), f"`{reference}` is named here too")
+            for pointer in others
+        ),
+    )
+
+
+def _place_of_name(case: Case, share: Share) -> str:
+    """The pointer of the text that names the water: `from` itself, or `water` in a list."""
+    inner = f"{share.pointer}/water"
+    return inner if case.document.find(inner) is not None else share.pointer
+
+
+def _shares(case: Case, vessel: Vessel) -> Iterator[Finding]:
+    total = 100.0 * sum(share.share for share in vessel.shares)
+    if SHARE_TOLERANCE.contains(abs(total - 100.0)):
+        return
+    allowed = SHARE_TOLERANCE.ceiling
+    yield case.finding(
+        "unresolved-water",
+        "error",
+        vessel.source_pointer,
+        f"the shares of the {vessel.name} water add up to {apart(total, 100.0)} %, not to 100 %",
+        help="Change the shares until they make the whole.",
+        basis=SHARE_TOLERANCE.basis,
+        quantity="share",
+        vessel=vessel.name,
+        value=total,
+        low=100.0 - allowed,
+        high=100.0 + allowed,
+        unit="%",
+    )

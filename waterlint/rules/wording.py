@@ -1,0 +1,80 @@
+"""Figures as sentences show them."""
+
+from __future__ import annotations
+
+from math import floor, log10
+
+
+def number(value: float, digits: int = 3) -> str:
+    """A number with so many significant digits, without exponent or idle zeros.
+
+    Parameters
+    ----------
+    value : float
+        Any finite number.
+    digits : int
+        Significant digits; digits before the point are never rounded away.
+
+    Examples
+    --------
+    >>> number(1234.56), number(0.04567), number(12.0), number(0.0)
+    ('1235', '0.0457', '12', '0')
+    """
+    if value == 0.0:
+        return "0"
+    decimals = max(0, digits - 1 - floor(log10(abs(value))))
+    text = f"{value:.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in {"-0", "0"} else text.replace("-", "−")
+
+
+def apart(value: float, limit: float, digits: int = 3) -> str:
+    """`value` with as many digits as it takes to tell it from `limit`.
+
+    Examples
+    --------
+    >>> apart(10.004, 10.0), apart(14.2, 10.0), apart(10.0, 10.0)
+    ('10.004', '14.2', '10')
+    """
+    while digits < 9 and value != limit and number(value, digits) == number(limit, digits):
+        digits += 1
+    return number(value, digits)
+
+
+def spread_clause(value: float, sd: float | None, limit: float, unit: str) -> str:
+    """A sentence for a figure whose 68 % interval reaches across `limit`; else nothing.
+
+    Parameters
+    ----------
+    value, limit : float
+        [`unit`]
+    sd : float or None
+        One standard deviation [`unit`], `None` where nothing is stated.
+    unit : str
+        The unit's name.
+
+    Examples
+    --------
+    >>> spread_clause(52.0, 4.0, 50.0, "mg/L")
+    ' Its stated spread, 48 to 56 mg/L, reaches across the limit.'
+    >>> spread_clause(60.0, 4.0, 50.0, "mg/L")
+    ''
+    """
+    if not sd or not value - sd < limit < value + sd:
+        return ""
+    low, high = number(value - sd), number(value + sd)
+    return f" Its stated spread, {low} to {high} {unit}, reaches across the limit."
+
+
+def listed(words: list[str], last: str = "and") -> str:
+    """Words as a list in a sentence.
+
+    Examples
+    --------
+    >>> listed(["gypsum"]), listed(["a", "b", "c"], "or")
+    ('gypsum', 'a, b or c')
+    """
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"

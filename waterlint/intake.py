@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from waterlint.catalog.catalog import Catalog
-from waterlint.finding import FILE_START, Finding
+from waterlint.finding import Finding
 from waterlint.model.read import read_recipe, read_water
 from waterlint.model.recipe import Recipe
 from waterlint.model.water import WaterReport
-from waterlint.prediction.sources import builtin_report
+from waterlint.prediction.builtin import builtin_report
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.references import Resolved, resolve
 from waterlint.rules.registry import UsedWater
@@ -48,10 +48,14 @@ class Loaded:
 
 @dataclass(slots=True)
 class Intake:
-    """Reads each file once in a run, whoever asks for it."""
+    """Reads each file once in a run, whoever asks for it.
+
+    `tracked` holds every file that git keeps, or is `None` where git was not asked.
+    """
 
     disk: Disk
     allow_roots: tuple[Path, ...] = ()
+    tracked: frozenset[Path] | None = None
     _loaded: dict[Path, Loaded] = field(default_factory=dict)
 
     def load(self, path: Path) -> Loaded:
@@ -65,10 +69,7 @@ class Intake:
         shown = self.disk.shown(path)
         source = self.disk.read(path)
         if isinstance(source, ReadProblem):
-            finding = Finding(
-                "unreadable-file", "error", shown, FILE_START, source.message, source.help
-            )
-            return Loaded(path, shown, None, (), (finding,))
+            return Loaded(path, shown, None, (), (source.finding(),))
         return self.take(path, source)
 
     def take(self, path: Path, source: SourceFile) -> Loaded:
@@ -97,7 +98,8 @@ class Intake:
             return UsedWater(
                 reference, None, loaded.shown, problem=problem.message, help=problem.help
             )
-        return _report_of(reference, loaded)
+        untracked = self.tracked is not None and found.path not in self.tracked
+        return replace(_report_of(reference, loaded), untracked=untracked)
 
 
 def _part(document: Document, source: SourceFile) -> Part:

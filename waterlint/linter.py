@@ -31,13 +31,15 @@ class Options:
 
     `today` is the date against which ages are judged; `levels` replace those of every
     configuration; `config` is used for all files instead of the nearest `waterlint.yaml`;
-    files outside the project root are read only below `allow_roots`.
+    files outside the project root are read only below `allow_roots`. `tracked` holds every file
+    that git keeps, where a hook has asked it.
     """
 
     today: date | None = None
     levels: Mapping[str, LevelOrOff] = field(default_factory=dict)
     config: Path | None = None
     allow_roots: tuple[Path, ...] = ()
+    tracked: frozenset[Path] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,7 @@ class Linter:
         self.options = options or Options()
         self.rules: Mapping[str, Rule] = all_rules()
         self.disk = Disk()
-        self.intake = Intake(self.disk, self.options.allow_roots)
+        self.intake = Intake(self.disk, self.options.allow_roots, self.options.tracked)
         self.configs = ConfigStore(
             self.disk,
             frozenset(self.rules),
@@ -139,20 +141,24 @@ class Linter:
 
     def lint_text(self, text: str, path: Path) -> Report:
         """Lint a text as if it stood in the file at `path`."""
-        self.take_text(text, path)
-        return self.lint([Found(path, "given as text", named=True)])
+        return self._lint_given(path, read_text(text, self.disk.shown(path)))
 
     def lint_bytes(self, data: bytes, path: Path) -> Report:
         """Lint the bytes of a file as if it stood at `path`."""
-        self._take(path, read_bytes(data, self.disk.shown(path)))
-        return self.lint([Found(path, "given as text", named=True)])
+        return self._lint_given(path, read_bytes(data, self.disk.shown(path)))
 
-    def _take(self, path: Path, source: SourceFile) -> None:
+    def _lint_given(self, path: Path, source: SourceFile) -> Report:
+        return self.lint([Found(self._take(path, source), "given as text", named=True)])
+
+    def _take(self, path: Path, source: SourceFile) -> Path:
+        path = self.disk.absolute(path)
         self.disk.keep(path, source)
         self.intake.take(path, source)
+        return path
 
     def predictions(self, path: Path) -> Iterator[Prediction]:
         """The predictions of every recipe in a file that has no errors in the way."""
+        path = self.disk.absolute(path)
         catalog = self._config(path)[1]
         for part in self.intake.load(path).parts:
             if part.recipe is not None:

@@ -7,10 +7,10 @@ added: recipes that use a water report or a configuration that changes, is renam
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from waterlint.cli.console import (
     Parser,
@@ -24,6 +24,9 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
+
+if TYPE_CHECKING:
+    from waterlint.project.git import Change
 
 
 def run(argv: Sequence[str]) -> int:
@@ -46,19 +49,20 @@ def _run(arguments: argparse.Namespace) -> int:
 
     changes = staged_changes(Path.cwd()) or []
     # A commit that concerns no YAML file is none of ours, and costs no more than this.
-    touched = [*arguments.files, *(str(change.path) for change in changes)]
+    touched = [*arguments.files]
+    for change in changes:
+        touched += [str(path) for path in (change.path, change.old_path) if path is not None]
     if not any(name.lower().endswith((".yaml", ".yml")) for name in touched):
         return 0
-    return _lint(arguments)
+    return _lint(arguments, changes)
 
 
-def _lint(arguments: argparse.Namespace) -> int:
+def _lint(arguments: argparse.Namespace, changes: list[Change]) -> int:
     from waterlint.hooking import lint_staged
     from waterlint.output import text
 
-    linter, report, reasons = lint_staged(
-        [Path(name) for name in arguments.files], options(arguments), Path(os.curdir)
-    )
+    files = [Path(name) for name in arguments.files]
+    linter, report, reasons = lint_staged(files, changes, options(arguments), Path.cwd())
     if report.findings:
         shown = text.render(
             report.findings,

@@ -32,7 +32,7 @@ class UsedWater:
 
     `report` is `None` when it could not be; `problem` then says why and `help` what to do.
     `document` is the report's own document, `None` for a built-in or a house water. `path` is
-    relative to the working directory.
+    relative to the working directory. `untracked` is set only where git was asked, as in a hook.
     """
 
     reference: str
@@ -41,6 +41,7 @@ class UsedWater:
     document: Document | None = None
     problem: str | None = None
     help: str = ""
+    untracked: bool = False
 
 
 @dataclass(frozen=True, slots=True)

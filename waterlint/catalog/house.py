@@ -13,7 +13,13 @@ from waterlint.catalog.emphasis import Emphasis, style_limit
 from waterlint.catalog.malts import MALT_KINDS, MaltKind
 from waterlint.catalog.style_overrides import Override
 from waterlint.catalog.styles import Style, water_limits
-from waterlint.catalog.waters import Estimate, KnownWater, closing_alkalinity
+from waterlint.catalog.waters import (
+    CARRIED,
+    REQUIRED,
+    Estimate,
+    KnownWater,
+    closing_alkalinity,
+)
 
 
 def house_additive(
@@ -207,7 +213,7 @@ def house_water(
     ----------
     name : str
     ions : mapping of str to Estimate
-        [mg/L]
+        [mg/L]; potassium and nitrate may be left out, as in a report.
     basis : str
     alkalinity : Estimate, optional
         [mg/L as CaCO3]; what closes the charge unless given, with half of itself as spread.
@@ -217,8 +223,17 @@ def house_water(
     Raises
     ------
     CatalogError
-        If a figure is not finite or negative, or the charge cannot be closed.
+        If an ion is missing or unknown, a figure not finite or negative, or the charge cannot
+        be closed.
     """
+    for ion in ions:
+        if ion not in CARRIED:
+            raise CatalogError(
+                f"{name}: {ion!r} is no ion of a water; known are {', '.join(CARRIED)}"
+            )
+    missing = [ion for ion in REQUIRED if ion not in ions]
+    if missing:
+        raise CatalogError(f"{name}: it states no {', no '.join(missing)}")
     for ion, (value, sd) in ions.items():
         _check(name, ion, value, 0.0, 100000.0)
         _check(name, f"{ion}'s spread", sd, 0.0, 100000.0)
@@ -228,8 +243,10 @@ def house_water(
             raise CatalogError(f"{name}: no alkalinity closes the charge; state it")
         alkalinity = Estimate(closing, 0.5 * closing)
     _check(name, "alkalinity", alkalinity.value, -1000.0, 100000.0)
+    _check(name, "alkalinity's spread", alkalinity.sd, 0.0, 100000.0)
     if ph is not None:
         _check(name, "pH", ph.value, 1.0, 14.0)
+        _check(name, "pH's spread", ph.sd, 0.0, 7.0)
     return KnownWater(
         name, title or name.replace("-", " "), MappingProxyType(dict(ions)), alkalinity, ph, basis
     )

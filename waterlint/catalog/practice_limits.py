@@ -98,7 +98,7 @@ GYPSUM_SOLUBILITY: Final = Limit(
     None,
     2.4,
     "g/L",
-    f"{_PHREEQC}: 2.43 to 2.65 between 10 and 40 °C; an encyclopaedia gives 2.0 to 2.5",
+    f"{_PHREEQC}: 2.40 at 10 °C, 2.59 at 25 °C; an encyclopaedia gives 2.0 to 2.5",
     "gypsum in cold water",
 )
 GYPSUM_SOLUBILITY_HOT: Final = Limit(
@@ -109,7 +109,7 @@ GYPSUM_SOLUBILITY_HOT: Final = Limit(
     None,
     2.0,
     "g/L",
-    f"{_PHREEQC}: 2.34 at 80 °C, 2.04 at 100 °C",
+    f"{_PHREEQC}: 2.35 at 80 °C, 2.05 at 100 °C",
     "gypsum in hot water",
 )
 LIME_SOLUBILITY: Final = Limit(

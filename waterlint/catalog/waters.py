@@ -43,7 +43,7 @@ class KnownWater:
     basis: str
 
 
-_IONS: Final = (
+CARRIED: Final = (
     "calcium",
     "magnesium",
     "sodium",
@@ -52,6 +52,10 @@ _IONS: Final = (
     "sulfate",
     "nitrate",
 )
+"""The ions that a water may state; carbonate is told by alkalinity."""
+
+REQUIRED: Final = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
+"""The ions that a water must state, as a report must."""
 
 PERMEATE_SPREAD: Final = 0.5
 """One standard deviation of a permeate's figures as a fraction; common practice: membranes,
@@ -102,7 +106,7 @@ _ALL = (
     KnownWater(
         "distilled",
         "distilled water",
-        MappingProxyType({ion: Estimate(0.0, 0.0) for ion in _IONS}),
+        MappingProxyType({ion: Estimate(0.0, 0.0) for ion in CARRIED}),
         Estimate(0.0, 0.0),
         Estimate(7.0, 0.0),
         "by definition: nothing but water, pH 7.0 at 25 °C; that it takes up a little carbon "

@@ -46,8 +46,8 @@ _HARDNESS_UNITS = ("°dH", "°fH", "°e", "gpg", "mmol/L", "mEq/L")
     ),
     limits=(limits.HARDNESS_DISAGREES.line,),
     configure="`levels: {hardness-disagrees: note}`, or `off`.",
-    failing=report_example("hardness: 7.3 mg/L as CaCO3"),
-    passing=report_example("hardness: 7.3 °dH"),
+    failing=report_example("hardness: 9.2 mg/L as CaCO3"),
+    passing=report_example("hardness: 9.2 °dH"),
 )
 def hardness_disagrees(case: Case) -> Iterator[Finding]:
     """Each analysis whose hardness is not that of its calcium and magnesium."""
@@ -108,8 +108,8 @@ def _hardness_slip(gap: Gap, plain_sum: float) -> str:
     ),
     limits=(limits.ALKALINITY_DISAGREES.line,),
     configure="`levels: {alkalinity-disagrees: note}`, or `off`.",
-    failing=report_example("  bicarbonate: 96 mg/L"),
-    passing=report_example("  bicarbonate: 117 mg/L"),
+    failing=report_example("  bicarbonate: 40 mg/L"),
+    passing=report_example("  bicarbonate: 49 mg/L"),
 )
 def alkalinity_disagrees(case: Case) -> Iterator[Finding]:
     """Each analysis whose alkalinity is not that of its bicarbonate."""
@@ -166,7 +166,7 @@ def _alkalinity_slip(gap: Gap, bicarbonate: float) -> str:
     limits=(limits.CONDUCTIVITY_DISAGREES.line,),
     configure="`levels: {conductivity-disagrees: note}`, or `off`.",
     failing=report_example("conductivity: 620 µS/cm"),
-    passing=report_example("conductivity: 310 µS/cm"),
+    passing=report_example("conductivity: 430 µS/cm"),
 )
 def conductivity_disagrees(case: Case) -> Iterator[Finding]:
     """Each analysis whose conductivity its ions do not explain."""
@@ -210,7 +210,7 @@ def conductivity_disagrees(case: Case) -> Iterator[Finding]:
     limits=(limits.SOLIDS_DISAGREE.line,),
     configure="`levels: {solids-disagree: note}`, or `off`.",
     failing=report_example("dissolved_solids: 410 mg/L"),
-    passing=report_example("dissolved_solids: 180 mg/L"),
+    passing=report_example("dissolved_solids: 230 mg/L"),
 )
 def solids_disagree(case: Case) -> Iterator[Finding]:
     """Each analysis whose dissolved solids its ions do not explain."""

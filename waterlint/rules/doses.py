@@ -131,7 +131,10 @@ def below_scale(case: Case) -> Iterator[Finding]:
             f"{apart(item.amount, least)} {item.unit} of {item.additive.title} is under "
             f"{number(least)} {item.unit}, {number(limit.floor)} times the resolution of the "
             f"{tool}",
-            help=(f"Leave it out, or state a finer `scale` in waterlint.yaml.{solution}"),
+            help=(
+                "Leave it out where it matters little, or state the finer `scale` that it is "
+                f"measured with in waterlint.yaml.{solution}"
+            ),
             basis=limit.basis,
             quantity="dose",
             vessel=item.dose.place,
@@ -151,6 +154,15 @@ def _is_below_scale(case: Case, item: Measured) -> bool:
     return 0.0 < item.amount < least * (1.0 - HAIR)
 
 
+#: The sound recipe a hundred times as large: what the scale shows can be nothing there.
+_BREWHOUSE = (
+    "batch: {volume: 20 hL, evaporation: 3 hL, losses: 1 hL}",
+    "  mash: {volume: 15 hL, from: ./well.yaml}",
+    "  sparge: {volume: 13.5 hL, from: ./well.yaml}",
+    "  - {malt: pale malt, kind: pale, mass: 450 kg, color: 6 EBC}",
+)
+
+
 @rule(
     "negligible-addition",
     subject="recipe",
@@ -164,8 +176,8 @@ def _is_below_scale(case: Case, item: Measured) -> bool:
     why="It is weighed, written down and stirred in on every brew day, and does nothing.",
     limits=(limits.NEGLIGIBLE_ION.line, limits.NEGLIGIBLE_PH.line),
     configure="`levels: {negligible-addition: off}`.",
-    failing=recipe_example("additions: [{add: gypsum, kettle: 30 mg}]"),
-    passing=recipe_example("additions: [{add: gypsum, kettle: 1 g}]"),
+    failing=recipe_example(*_BREWHOUSE, "additions: [{add: gypsum, kettle: 2 g}]"),
+    passing=recipe_example(*_BREWHOUSE, "additions: [{add: gypsum, kettle: 200 g}]"),
 )
 def negligible_addition(case: Case) -> Iterator[Finding]:
     """Each dose that its water hardly notices."""

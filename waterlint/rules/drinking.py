@@ -75,8 +75,8 @@ def _by_authority(found: Iterable[Limit]) -> str:
     ),
     limits=(*(limit.line for limit in limits.DRINKING_WATER), limits.SODIUM_ADVISORY.line),
     configure="`levels: {drinking-water-limit: note}`, or `off`.",
-    failing=report_example("  nitrate: 60 mg/L"),
-    passing=report_example("  nitrate: 14 mg/L"),
+    failing=report_example("  nitrate: 60 mg/L", "  chloride: 26 mg/L"),
+    passing=report_example("  nitrate: 14 mg/L", "  chloride: 52 mg/L"),
 )
 def drinking_water_limit(case: Case) -> Iterator[Finding]:
     """Each figure, in the analysis that states it, beyond a drinking water limit."""

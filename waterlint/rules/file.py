@@ -182,9 +182,9 @@ _entry(
     why="A malt kind or a treatment that is not known cannot be counted.",
     limits=(f"the words of each key — {_FORMAT}",),
     failing=Example(
-        recipe("  - {malt: pale malt, kind: pail, mass: 4.5 kg, color: 6 EBC}"),
+        recipe("  - {malt: pale malt, kind: pail, mass: 4.2 kg, color: 6 EBC}"),
     ),
-    passing=recipe_example("  - {malt: pale malt, kind: pale, mass: 4.5 kg, color: 6 EBC}"),
+    passing=recipe_example("  - {malt: pale malt, kind: pale, mass: 4.2 kg, color: 6 EBC}"),
 )
 
 _entry(

@@ -47,8 +47,8 @@ _FORMULA = "100 (C − A)/(C + A)"
         limits.ION_BALANCE_FLOOR.line,
     ),
     configure="`levels: {ion-balance: note}`, or `off`.",
-    failing=report_example("  sulfate: 34 mg/L", "  calcium: 66 mg/L"),
-    passing=report_example("  sulfate: 34 mg/L as S", "  calcium: 66 mg/L"),
+    failing=report_example("  sulfate: 61 mg/L", "  calcium: 107 mg/L"),
+    passing=report_example("  sulfate: 61 mg/L as S", "  calcium: 107 mg/L"),
 )
 def ion_balance(case: Case) -> Iterator[Finding]:
     """Each analysis whose charges differ, unless a plainer cross-check names the figure."""

@@ -19,12 +19,12 @@ _REPORT = (
     "sampled: 2026-03-14",
     "ph: 7.4",
     "ions:",
-    "  calcium: 42 mg/L",
+    "  calcium: 56 mg/L",
     "  magnesium: 6 mg/L",
     "  sodium: 11 mg/L",
-    "  chloride: 28 mg/L",
-    "  sulfate: 24 mg/L",
-    "alkalinity: 96 mg/L as CaCO3",
+    "  chloride: 60 mg/L",
+    "  sulfate: 61 mg/L",
+    "alkalinity: 40 mg/L as CaCO3",
 )
 
 _RECIPE = (
@@ -34,8 +34,10 @@ _RECIPE = (
     "water:",
     "  mash: {volume: 15 L, from: ./well.yaml}",
     "  sparge: {volume: 13.5 L, from: ./well.yaml}",
+    "mash: {mill_gap: 1 mm, temperature: 66 °C}",
     "grist:",
-    "  - {malt: pale malt, kind: pale, mass: 4.5 kg, color: 6 EBC}",
+    "  - {malt: pale malt, kind: pale, mass: 4.2 kg, color: 6 EBC}",
+    "  - {malt: light crystal, kind: crystal, mass: 300 g, color: 60 EBC}",
 )
 
 
@@ -49,12 +51,12 @@ def report(*changes: str, without: Iterable[str] = ()) -> str:
     name: Quarry Lane well
     sampled: 2026-03-14
     ions:
-      calcium: 42 mg/L
+      calcium: 56 mg/L
       magnesium: 6 mg/L
       sodium: 12 mg/L
-      chloride: 28 mg/L
-      sulfate: 24 mg/L
-    alkalinity: 96 mg/L as CaCO3
+      chloride: 60 mg/L
+      sulfate: 61 mg/L
+    alkalinity: 40 mg/L as CaCO3
     iron: 0.3 mg/L
     <BLANKLINE>
     """

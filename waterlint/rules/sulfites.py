@@ -59,7 +59,7 @@ class _Body:
     limits=(limits.SULFITE_DOSE.line,),
     configure="`levels: {sulfite-dose: note}`, or `off`.",
     failing=recipe_example(
-        "additions: [{add: potassium-metabisulfite, liquor: 1.2 g}]", water=("chlorine: 2 mg/L",)
+        "additions: [{add: potassium-metabisulfite, liquor: 0.35 g}]", water=("chlorine: 2 mg/L",)
     ),
     passing=recipe_example(
         "additions: [{add: potassium-metabisulfite, liquor: 0.2 g}]", water=("chlorine: 2 mg/L",)

@@ -97,7 +97,7 @@ def _later(day: date, months: float) -> date:
     ),
     limits=(limits.SOFTENED_SODIUM.line, limits.SOFTENED_RATIO.line),
     configure="`levels: {softened-water: note}`, or `off`.",
-    failing=report_example("  calcium: 3 mg/L", "  magnesium: 1 mg/L", "  sodium: 66 mg/L"),
+    failing=report_example("  calcium: 3 mg/L", "  magnesium: 1 mg/L", "  sodium: 82 mg/L"),
     passing=report_example(),
 )
 def softened_water(case: Case) -> Iterator[Finding]:

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from typing import NoReturn
 
 from waterlint.source import keys
 from waterlint.source.escapes import find_unfit_escape, is_unfit, without_unfit
 from waterlint.source.faults import Faults, shorten
+from waterlint.source.keys import Key
 from waterlint.source.nodes import Entry, Mapping, Node, Scalar, Sequence, copy_through_alias
 from waterlint.source.parsing import Event
 from waterlint.source.scalars import kind_of
@@ -32,24 +32,51 @@ _PROPERTY = re.compile(
 )
 
 
+def _ignore(event: Event) -> None:
+    """The start and the end of the text say nothing."""
+
+
 class LimitReached(Exception):
     """A limit is passed and reported; nothing more is to be read from this text."""
 
 
-@dataclass(slots=True)
 class Builder:
     """Takes the events of one text, and collects its documents and its faults."""
 
-    faults: Faults
-    documents: list[Document] = field(default_factory=list)
-    _frames: list[Frame] = field(default_factory=list)
-    _anchors: dict[str, Anchored] = field(default_factory=dict)
-    _uncertain: set[str] = field(default_factory=set)
-    _texts: list[tuple[int, int]] = field(default_factory=list)
-    _root: Node | None = None
-    _size: int = 0
-    _start: int = 0
-    _has_tabs: bool = False
+    __slots__ = (
+        "_anchors",
+        "_frame",
+        "_frames",
+        "_has_oddities",
+        "_has_properties",
+        "_has_tabs",
+        "_lines",
+        "_root",
+        "_size",
+        "_start",
+        "_text",
+        "_texts",
+        "_uncertain",
+        "documents",
+        "faults",
+    )
+
+    def __init__(self, faults: Faults) -> None:
+        self.faults = faults
+        self.documents: list[Document] = []
+        self._lines = faults.lines
+        self._text = faults.lines.text
+        self._has_tabs = "\t" in self._text
+        self._has_properties = "&" in self._text or "!" in self._text
+        self._has_oddities = self._has_tabs or self._has_properties
+        self._frames: list[Frame] = []
+        self._frame: Frame | None = None  # the innermost of the open collections
+        self._anchors: dict[str, Anchored] = {}
+        self._uncertain: set[str] = set()
+        self._texts: list[tuple[int, int]] = []
+        self._root: Node | None = None
+        self._size = 0
+        self._start = 0
 
     def take(self, events: Iterable[Event]) -> None:
         """Read all events.
@@ -59,7 +86,6 @@ class Builder:
         LimitReached
             When the text nests too deeply, has too many values, or an alias within itself.
         """
-        self._has_tabs = "\t" in self.faults.lines.text
         handlers = {
             "ScalarEvent": self._scalar,
             "MappingStartEvent": self._open,
@@ -69,11 +95,11 @@ class Builder:
             "AliasEvent": self._alias,
             "DocumentStartEvent": self._start_document,
             "DocumentEndEvent": self._end_document,
+            "StreamStartEvent": _ignore,
+            "StreamEndEvent": _ignore,
         }
         for event in events:
-            handler = handlers.get(type(event).__name__)
-            if handler is not None:
-                handler(event)
+            handlers[event.__class__.__name__](event)
 
     def checkpoint(self) -> tuple[int, int, int, int, int]:
         """What `restore` needs to undo everything that is taken from here on."""
@@ -86,10 +112,12 @@ class Builder:
         del self.documents[documents:]
         del self.faults.findings[findings:]
         self._frames.clear()
+        self._frame = None
 
     def abandon_document(self, resume: int) -> None:
         """Forget the document being read, which cannot be understood; go on at `resume`."""
         self._frames.clear()
+        self._frame = None
         self.faults.document += 1
         self._start = resume
 
@@ -103,12 +131,14 @@ class Builder:
 
     def _end_document(self, event: Event) -> None:
         root, end = self._root, event.start_mark.index
-        # A document of nothing but comments reads as an empty value: it is none.
-        if root is None or (isinstance(root, Scalar) and root.plain and not root.text):
-            return
         index, uncertain = self.faults.document, frozenset(self._uncertain)
-        document = Document(index, root, uncertain, self._start, end, self._texts)
-        self.documents.append(document)
+        # A document of nothing but comments reads as an empty value: it is none.
+        says_nothing = isinstance(root, Scalar) and root.start == root.end
+        if root is not None and not says_nothing:
+            document = Document(index, root, uncertain, self._start, end, self._texts)
+            self.documents.append(document)
+        elif not uncertain:
+            return
         self.faults.document += 1
         self._start = end
 
@@ -116,25 +146,35 @@ class Builder:
 
     def _scalar(self, event: Event) -> None:
         start, end, style = event.start_mark.index, event.end_mark.index, event.style
-        text, frame = event.value, self._frames[-1] if self._frames else None
-        if event.anchor is not None or event.tag is not None:
+        text, frame = event.value, self._frame
+        if self._has_properties:
             start = min(self._skip_properties(event, start), end)
         if style:
             end = self._note_text(start, end, style)
             if style == '"' and is_unfit(text):
                 text = self._refuse_escape(text, start, end)
-        if frame is not None and frame.expects_key:
-            self._take_key(frame, event, keys.Key(text, start, end))
+        if frame is not None and frame.entries is not None and frame.key is None:
+            frame.key, frame.reach = Key(text, start, end), end
+            # The cheap questions first: nearly every key is a plain word that comes once.
+            if (
+                self._has_oddities
+                or len(text) != end - start
+                or text in keys.SPECIAL
+                or text in frame.entries
+            ):
+                self._examine_key(frame.key, event, frame.entries)
             return
         if style:
-            node = Scalar(self.faults.lines, start, end, None, None, text, False, "str")
+            node = Scalar(self._lines, start, end, None, None, text, False, "str")
         else:
             if not text:
                 start = end = self._place_of_nothing(frame, event, start)
-            node = Scalar(self.faults.lines, start, end, None, None, text, True, kind_of(text))
-        self._count(1, start, end)
+            node = Scalar(self._lines, start, end, None, None, text, True, kind_of(text))
+        self._size += 1
+        if self._size > MAX_NODES:
+            self._refuse_size(start, end)
         if event.anchor is not None:
-            self._anchors[event.anchor] = Anchored(node)
+            self._anchors[event.anchor] = Anchored(node, self._pointer_to_next())
         self._place(node)
 
     def _note_text(self, start: int, end: int, style: str) -> int:
@@ -144,7 +184,7 @@ class Builder:
             return end
         # The parsers end a block text where the next thing starts. A comment behind the sign
         # that opens the block is a comment nonetheless.
-        written = self.faults.lines.text[start:end].rstrip()
+        written = self._text[start:end].rstrip(" \t\r\n")
         first_line = re.split(r"[\r\n]", written, maxsplit=1)[0]
         self._texts.append((start + len(first_line), end))
         return start + len(written)
@@ -156,29 +196,37 @@ class Builder:
         """
         if frame is None or frame.key is None or event.anchor is not None or event.tag is not None:
             return start
-        text, offset = self.faults.lines.text, frame.key.end
+        text, offset = self._text, frame.key.end
         while text[offset : offset + 1] in (" ", "\t"):
             offset += 1
         return offset + 1 if text[offset : offset + 1] == ":" else frame.key.end
 
     def _open(self, event: Event) -> None:
         start = event.start_mark.index
-        if event.anchor is not None or event.tag is not None:
+        if self._has_properties:
             start = self._skip_properties(event, start)
-        lines = self.faults.lines
-        is_mapping = type(event).__name__ == "MappingStartEvent"
-        node = Mapping(lines, start, start) if is_mapping else Sequence(lines, start, start)
+        node: Mapping | Sequence
+        entries: dict[str, Entry] | None
+        if type(event).__name__ == "MappingStartEvent":
+            node = Mapping(self._lines, start, start)
+            entries = node.entries
+        else:
+            node = Sequence(self._lines, start, start)
+            entries = None
         self._count(1, start, start + 1)
         if len(self._frames) >= MAX_DEPTH:
             self._refuse_depth(start, start + 1)
         anchored = None
         if event.anchor is not None:
-            anchored = self._anchors[event.anchor] = Anchored(node, is_open=True)
-        parent = self._frames[-1] if self._frames else None
+            anchored = Anchored(node, self._pointer_to_next(), is_open=True)
+            self._anchors[event.anchor] = anchored
+        parent = self._frame
         is_key = parent is not None and parent.expects_key
         step = "" if parent is None or is_key else parent.next_step
-        in_brackets = bool(event.flow_style) and lines.text[start : start + 1] in ("{", "[")
-        self._frames.append(Frame(node, in_brackets, step, is_key, anchored, self._size - 1, start))
+        in_brackets = bool(event.flow_style) and self._text[start : start + 1] in ("{", "[")
+        size_before = self._size - 1
+        self._frame = Frame(node, entries, in_brackets, step, is_key, anchored, size_before, start)
+        self._frames.append(self._frame)
 
     def _close(self, event: Event) -> None:
         frame = self._frames.pop()
@@ -188,11 +236,11 @@ class Builder:
             frame.anchored.size = self._size - frame.size_before
             frame.anchored.height = frame.height
             frame.anchored.is_open = False
-        if self._frames:
-            parent = self._frames[-1]
+        parent = self._frame = self._frames[-1] if self._frames else None
+        if parent is not None:
             parent.height = max(parent.height, frame.height + 1)
             if frame.is_key:
-                parent.key = keys.Key("", node.start, node.end)
+                parent.key = Key("", node.start, node.end)
                 keys.refuse_collection_key(parent.key, self.faults, self._pointer())
                 self._uncertain.add(self._pointer())
                 return
@@ -200,9 +248,9 @@ class Builder:
 
     def _alias(self, event: Event) -> None:
         start, end, name = event.start_mark.index, event.end_mark.index, event.anchor or ""
-        frame = self._frames[-1] if self._frames else None
+        frame = self._frame
         if frame is not None and frame.expects_key:
-            frame.key = keys.Key("", start, end)
+            frame.key = Key("", start, end)
             keys.refuse_alias_key(frame.key, self.faults, self._pointer())
             self._uncertain.add(self._pointer())
             return
@@ -219,36 +267,40 @@ class Builder:
         self._count(anchored.size, start, end)
         if frame is not None:
             frame.height = max(frame.height, anchored.height + 1)
+        if self._uncertain:
+            # What is in doubt in the original is so in the copy.
+            here, original = self._pointer_to_next(), anchored.pointer
+            self._uncertain |= {
+                here + pointer.removeprefix(original)
+                for pointer in self._uncertain
+                if pointer == original or pointer.startswith(f"{original}/")
+            }
         self._place(copy_through_alias(anchored.node, start, end))
 
     def _place(self, node: Node) -> None:
-        if not self._frames:
+        frame = self._frame
+        if frame is None:
             self._root = node
             return
-        frame = self._frames[-1]
         frame.reach = node.end
+        key = frame.key
         if isinstance(frame.node, Sequence):
             frame.node.items.append(node)
             return
-        key, frame.key = frame.key, None
         assert key is not None
+        frame.key = None
         if key.merge:
             keys.refuse_merge(key, node, self.faults, self._pointer())
         elif key.keep:
-            entry = Entry(key.text, node, self.faults.lines, key.start, key.end)
-            frame.node.entries[key.text] = entry
+            frame.node.entries[key.text] = Entry(key.text, node, key.start, key.end)
 
-    def _take_key(self, frame: Frame, event: Event, key: keys.Key) -> None:
-        mapping = frame.node
-        assert isinstance(mapping, Mapping)
-        frame.key = key
-        frame.reach = key.end
+    def _examine_key(self, key: Key, event: Event, entries: dict[str, Entry]) -> None:
         if event.anchor is not None:
             keys.refuse_anchored_key(key, self.faults, self._pointer(key.text))
-            self._anchors[event.anchor] = Anchored(
-                Scalar(mapping.lines, key.start, key.end, None, None, key.text, not event.style)
-            )
-        if keys.examine_key(key, event.style, mapping, self.faults, self._pointer):
+            plain = not event.style
+            named = Scalar(self._lines, key.start, key.end, None, None, key.text, plain)
+            self._anchors[event.anchor] = Anchored(named, self._pointer(key.text))
+        if keys.examine_key(key, event.style, entries, self.faults, self._pointer):
             self._uncertain.add(self._pointer())
         elif self._has_tabs:
             keys.refuse_tab_after_colon(key, self.faults, self._pointer(key.text))
@@ -259,7 +311,10 @@ class Builder:
         return pointer_to(self._frames, *steps)
 
     def _pointer_to_next(self) -> str:
-        return self._pointer(self._frames[-1].next_step) if self._frames else ""
+        frame = self._frame
+        if frame is None:
+            return ""
+        return self._pointer() if frame.expects_key else self._pointer(frame.next_step)
 
     def _refuse(self, start: int, end: int, message: str, help: str) -> None:
         """Report a fault of the value that comes next, whose meaning it leaves in doubt."""
@@ -269,7 +324,7 @@ class Builder:
 
     def _skip_properties(self, event: Event, start: int) -> int:
         """Where a value starts behind its anchor and tag; a tag is reported."""
-        text = self.faults.lines.text
+        text = self._text
         for _ in range((event.anchor is not None) + (event.tag is not None)):
             match = _PROPERTY.match(text, start)
             if match is None:
@@ -284,10 +339,10 @@ class Builder:
         return start
 
     def _refuse_escape(self, text: str, start: int, end: int) -> str:
-        place = find_unfit_escape(self.faults.lines.text, start, end)
+        place = find_unfit_escape(self._text, start, end)
         self._refuse(
             *place,
-            f"the escape {self.faults.lines.text[slice(*place)]} stands for half a character "
+            f"the escape {self._text[slice(*place)]} stands for half a character "
             "or a control character",
             "Write the character itself, or leave it out.",
         )
@@ -301,13 +356,16 @@ class Builder:
             f"Put &{name} in front of the value to repeat, or quote a text that starts with *.",
         )
         self._count(1, start, end)
-        self._place(Scalar(self.faults.lines, start, end, None, None, "", True, "null"))
+        self._place(Scalar(self._lines, start, end, None, None, "", True, "null"))
 
     def _count(self, size: int, start: int, end: int) -> None:
         self._size += size
         if self._size > MAX_NODES:
-            message = f"the file has more than {MAX_NODES:,} values, each alias counted in full"
-            self._refuse_limit(start, end, message, "Split it into several files.")
+            self._refuse_size(start, end)
+
+    def _refuse_size(self, start: int, end: int) -> NoReturn:
+        message = f"the file has more than {MAX_NODES:,} values, each alias counted in full"
+        self._refuse_limit(start, end, message, "Split it into several files.")
 
     def _refuse_depth(self, start: int, end: int) -> NoReturn:
         message = f"the values nest more than {MAX_DEPTH} levels deep"

@@ -21,16 +21,24 @@ _LINE_ENDS = {"\x85": "U+0085", "\u2028": "U+2028", "\u2029": "U+2029"}
 _LINE = re.compile(r"[^\r\n]*")
 _NO_CONTENT = re.compile(r"[ \t]*(?:#[^\r\n]*)?")
 _END_MARK = re.compile(r"\.\.\.(?:[ \t][^\r\n]*)?")
+_NUL = ("a NUL character stands here: this is no text file", "Name a text file in UTF-8.")
 #: The most directives that get a finding each; a file has none or two, unless it means harm.
 _MAX_DIRECTIVES = 20
 
 
 def refuse_characters(faults: Faults) -> bool:
-    """Report each kind of forbidden character at its first place; whether there was any."""
+    """Report each forbidden character at its first place; whether there was any.
+
+    A text with NUL characters is no text: that alone is reported.
+    """
     text = faults.lines.text
     first = _HOSTILE.search(text)
     if first is None:
         return False
+    nul = text.find("\0")
+    if nul >= 0:
+        faults.add("unreadable-file", nul, nul + 1, *_NUL)
+        return True
     counts: dict[str, list[int]] = {}
     for match in _HOSTILE.finditer(text, first.start()):
         counts.setdefault(match.group(), []).append(match.start())
@@ -44,12 +52,6 @@ def refuse_characters(faults: Faults) -> bool:
 
 def _describe(character: str) -> tuple[str, str, str]:
     code = f"U+{ord(character):04X}"
-    if character == "\0":
-        return (
-            "unreadable-file",
-            "a NUL character stands here: this is no text file",
-            "Name a text file in UTF-8.",
-        )
     if "\ud800" <= character <= "\udfff":
         return (
             "unreadable-file",
@@ -79,7 +81,7 @@ def hide_directives(faults: Faults) -> str:
     directive can stand at the start of a text or after an end mark (``...``) only.
     """
     text = faults.lines.text
-    if "%" not in text:
+    if not text.startswith("%") and "\n%" not in text and "\r%" not in text:
         return text
     kept = 0
     pieces: list[str] = []

@@ -7,9 +7,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from waterlint.source.faults import Faults, shorten
-from waterlint.source.nodes import Mapping
+from waterlint.source.nodes import Entry, Mapping
 
 _NULLS = frozenset(("", "~", "null", "Null", "NULL"))
+#: Keys in plain text that are refused.
+SPECIAL = _NULLS | {"<<"}
 _TAB_AFTER_COLON = re.compile(r"[ \t]*:[ ]*(\t[ \t]*)")
 
 #: The JSON pointer of the mapping being read, with further steps; computed on demand.
@@ -32,14 +34,14 @@ class Key:
 
 
 def examine_key(
-    key: Key, style: str | None, mapping: Mapping, faults: Faults, pointer: PointerTo
+    key: Key, style: str | None, entries: dict[str, Entry], faults: Faults, pointer: PointerTo
 ) -> bool:
     """Report what is wrong with a key that is a single text; whether the mapping is in doubt."""
     if not style and key.text in _NULLS:
         what = f"the key {key.text} means nothing" if key.text else "the key is missing"
         help = "Write a word in front of the colon, or quote this one."
         return _refuse(key, faults, pointer(), what, help if key.text else "Write a key here.")
-    if style in ("|", ">") or _breaks_line(key, mapping.lines.text):
+    if style in ("|", ">") or _breaks_line(key, faults.lines.text):
         return _refuse(
             key,
             faults,
@@ -50,7 +52,7 @@ def examine_key(
     if key.text == "<<" and not style:
         key.keep, key.merge = False, True
         return True
-    first = mapping.entries.get(key.text)
+    first = entries.get(key.text)
     if first is not None:
         key.keep = False
         faults.add(

@@ -90,14 +90,13 @@ class Entry:
 
     key: str
     value: Node
-    lines: Lines = field(repr=False)
     key_start: int
     key_end: int
 
     @property
     def key_span(self) -> Span:
         """Where the key stands, quotes included, without the colon."""
-        return self.lines.span(self.key_start, self.key_end)
+        return self.value.lines.span(self.key_start, self.key_end)
 
 
 @dataclass(slots=True, eq=False)
@@ -125,7 +124,7 @@ def _copy(node: Node, use: tuple[int, int]) -> Node:
     head = (node.lines, node.start, node.end, node.original or node, use)
     if isinstance(node, Mapping):
         entries = {
-            key: Entry(key, _copy(entry.value, use), entry.lines, entry.key_start, entry.key_end)
+            key: Entry(key, _copy(entry.value, use), entry.key_start, entry.key_end)
             for key, entry in node.entries.items()
         }
         return Mapping(*head, entries)

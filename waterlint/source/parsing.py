@@ -9,7 +9,7 @@ count. Both ways therefore give the same tree and the same findings.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Literal, Protocol
 
 Engine = Literal["c", "pure"]
@@ -61,12 +61,16 @@ class DoubtfulText(Exception):
 
 
 #: Constructs on which the two parsers were seen to differ, found by comparing them on random
-#: texts. A match costs only time: the pure parser then reads the text.
-_DISPUTED = re.compile(
-    r"(?:\A|[\r\n]) *\t"  # a tab in the indentation
-    r"|[&*][0-9A-Za-z_-]*[^0-9A-Za-z_\s,\[\]{}-]"  # a sign in the name of an anchor
-    r"|(?<![^\s\[{,])!"  # a tag
-    r"|(?<![^\r\n])\.\.\.(?!\S)"  # the end mark of a document
+#: texts, each with the sign that a text must have for it. A match costs only time: the pure
+#: parser then reads the text.
+_DISPUTED: tuple[tuple[str, re.Pattern[str]], ...] = (
+    ("\t", re.compile(r"(?<![^\r\n]) *\t")),  # a tab in the indentation
+    ("!", re.compile(r"(?<![^\s\[{,])!")),  # a tag
+    ("?", re.compile(r"(?<![^\s\[{,])\?(?!\S)")),  # a key with a question mark in front
+    ("...", re.compile(r"(?<![^\r\n])\.\.\.(?!\S)")),  # the end mark of a document
+    # an anchor or alias with other signs in its name
+    ("&", re.compile(r"&[0-9A-Za-z_-]*[^0-9A-Za-z_\s,\[\]{}-]")),
+    ("*", re.compile(r"\*[0-9A-Za-z_-]*[^0-9A-Za-z_\s,\[\]{}-]")),
 )
 
 
@@ -81,32 +85,35 @@ def available_engine() -> Engine:
 
 def is_disputed(text: str) -> bool:
     """Whether a text has constructs on which the parsers may differ."""
-    return _DISPUTED.search(text) is not None
+    return any(sign in text and pattern.search(text) for sign, pattern in _DISPUTED)
 
 
-def parse(text: str, engine: Engine) -> Iterator[Event]:
-    """Yield the events of a text whose characters have been checked.
+def feed_from_c(text: str, take: Callable[[Iterator[Event]], None]) -> None:
+    """Give the events of a text to `take`, by the C parser.
 
     Raises
     ------
-    SyntaxFault
-        When the text is no YAML; the events yielded before stand.
     DoubtfulText
-        When the C parser refuses it, which says no more than that.
+        When the C parser refuses the text.
     """
-    return _parse_c(text) if engine == "c" else _parse_pure(text)
-
-
-def _parse_c(text: str) -> Iterator[Event]:
     from _ruamel_yaml import CParser
     from ruamel.yaml.error import YAMLError
 
     try:
-        parser = CParser(text)
-        while (event := parser.get_event()) is not None:
-            yield event
+        take(iter(CParser(text).get_event, None))
     except YAMLError as error:
         raise DoubtfulText from error
+
+
+def feed_from_pure(text: str, take: Callable[[Iterator[Event]], None]) -> None:
+    """Give the events of a text to `take`, by the pure parser.
+
+    Raises
+    ------
+    SyntaxFault
+        When the text is no YAML; the events given before stand.
+    """
+    take(_parse_pure(text))
 
 
 def _parse_pure(text: str) -> Iterator[Event]:

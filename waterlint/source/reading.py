@@ -7,7 +7,14 @@ import re
 from waterlint.source.builder import Builder, LimitReached
 from waterlint.source.faults import Faults
 from waterlint.source.gate import hide_directives, refuse_characters
-from waterlint.source.parsing import DoubtfulText, Engine, SyntaxFault, is_disputed, parse
+from waterlint.source.parsing import (
+    DoubtfulText,
+    Engine,
+    SyntaxFault,
+    feed_from_c,
+    feed_from_pure,
+    is_disputed,
+)
 from waterlint.source.syntax import explain
 from waterlint.source.tree import Document
 
@@ -47,12 +54,12 @@ def _read_until_broken(builder: Builder, text: str, engine: Engine) -> int | Non
     if engine == "c" and not is_disputed(text):
         checkpoint = builder.checkpoint()
         try:
-            builder.take(parse(text, "c"))
+            feed_from_c(text, builder.take)
             return None
         except DoubtfulText:
             builder.restore(checkpoint)
     try:
-        builder.take(parse(text, "pure"))
+        feed_from_pure(text, builder.take)
     except SyntaxFault as fault:
         slip = explain(builder.faults.lines, fault)
         builder.faults.add("invalid-yaml", slip.start, slip.end, slip.message, slip.help)

@@ -30,7 +30,7 @@ def kind_of(text: str) -> Kind:
     >>> [kind_of(text) for text in ("", "no", "010", "1e999", ".nan", "15.5 L", "true")]
     ['null', 'str', 'int', 'float', 'float', 'str', 'bool']
     """
-    if text and text[0] not in _POSSIBLE_STARTS:
+    if text and (text[0] not in _POSSIBLE_STARTS or " " in text):
         return "str"
     match = _CORE.fullmatch(text)
     return "str" if match is None else cast(Kind, match.lastgroup)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from waterlint.source.keys import Key
-from waterlint.source.nodes import Mapping, Node, Sequence, escape
+from waterlint.source.nodes import Entry, Mapping, Node, Sequence, escape
 
 
 @dataclass(slots=True)
@@ -13,6 +13,7 @@ class Anchored:
     """A value with a name, the number of values in it and their depth; open while being read."""
 
     node: Node
+    pointer: str
     size: int = 1
     height: int = 0
     is_open: bool = False
@@ -22,11 +23,13 @@ class Anchored:
 class Frame:
     """A collection that is being read.
 
-    `step` leads to it from the collection around it; `size_before` counts the values in front of
-    it, `height` is the depth within it so far, and `reach` the end of the last thing in it.
+    `entries` are those of a mapping, `None` for a list. `step` leads to the collection from the
+    one around it; `size_before` counts the values in front of it, `height` is the depth within it
+    so far, and `reach` the end of the last thing in it.
     """
 
     node: Mapping | Sequence
+    entries: dict[str, Entry] | None
     in_brackets: bool
     step: str
     is_key: bool
@@ -39,7 +42,7 @@ class Frame:
     @property
     def expects_key(self) -> bool:
         """Whether what comes next is a key."""
-        return self.key is None and isinstance(self.node, Mapping)
+        return self.entries is not None and self.key is None
 
     @property
     def next_step(self) -> str:

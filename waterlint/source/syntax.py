@@ -144,6 +144,9 @@ def _second_colon(lines: Lines, fault: SyntaxFault) -> Slip | None:
         return None
     start, line = _line_of(lines, fault.offset)
     before = line[: fault.offset - start]
+    if before.startswith("--- "):
+        message = "a key cannot start on the line of the document mark ---"
+        return Slip(start, start + 3, message, "Write the key on the next line.")
     if ":" in before:
         return Slip(
             fault.offset,

@@ -71,7 +71,7 @@ def dose_to_ph(water: Water, name: str, ph: float, pco2: float | None = None) ->
     >>> water = Water(calcium=42, magnesium=6, sodium=11, potassium=2, chloride=28, sulfate=24,
     ...               nitrate=4, alkalinity=96, ph=7.6)
     >>> round(dose_to_ph(water, "phosphoric", 5.5), 3)
-    1.597
+    1.606
     """
     if not PH_RANGE[0] < ph < PH_RANGE[1]:
         raise ValueError(f"ph must lie between {PH_RANGE[0]} and {PH_RANGE[1]}, got {ph}")

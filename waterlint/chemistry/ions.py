@@ -277,7 +277,7 @@ def ion_balance(concentrations: Mapping[str, float], alkalinity: float = 0.0) ->
     >>> balance = ion_balance({"calcium": 7, "magnesium": 2, "sodium": 2,
     ...                        "chloride": 5, "sulfate": 5, "bicarbonate": 14})
     >>> [round(figure, 3) for figure in balance]
-    [0.601, 0.475, 11.739]
+    [0.601, 0.475, 11.743]
     """
     cations = 0.0
     anions = alkalinity / CALCIUM_CARBONATE_EQUIVALENT

@@ -117,7 +117,7 @@ def mash_ph_sd(
     >>> lot = MashInputs((malt_term("pale", 4.5, di_ph=5.72),), 14.0, mill_gap=1.0)
     >>> unknown = MashInputs((malt_term("pale", 4.5),), 14.0, alkalinity=2.0)
     >>> [round(mash_ph_sd(each, mash_ph(each)).sd, 2) for each in (lot, unknown)]
-    [0.06, 0.1]
+    [0.06, 0.09]
     """
     slopes = result.sensitivities
     kept = _kept_slope(inputs, result)

@@ -197,9 +197,13 @@ def solve_many(
     converged = np.empty(flat[0].size, dtype=bool)
     for start in range(0, ph.size, BLOCK):
         block = slice(start, start + BLOCK)
-        figures = [part[block] for part in flat]
-        acids = tuple(zip(names, figures[6:], strict=True))
-        ph[block], converged[block] = _solve_block(MashBalance(*figures[:6], acids))
+        buffer, intrinsic, thickness, alkalinity, carbon, release, *doses = (
+            part[block] for part in flat
+        )
+        acids = tuple(zip(names, doses, strict=True))
+        ph[block], converged[block] = _solve_block(
+            MashBalance(buffer, intrinsic, thickness, alkalinity, carbon, release, acids)
+        )
     return ph.reshape(shape), converged.reshape(shape)
 
 

@@ -86,8 +86,8 @@ _ALL = (
 )
 
 SALTS: Final[Mapping[str, Salt]] = MappingProxyType({salt.name: salt for salt in _ALL})
-"""Salts and bases by name. Metabisulfite is counted as the bisulfite that water makes of it;
-what chlorine makes of that is `waterlint.chemistry.sulfite`."""
+"""Salts and bases by name. Metabisulfite is counted as the bisulfite that water makes of it,
+before any chlorine is met."""
 
 
 def salt(name: str) -> Salt:

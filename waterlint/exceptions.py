@@ -15,9 +15,8 @@ from difflib import get_close_matches
 from waterlint.finding import Finding, Span
 from waterlint.intake import Loaded
 from waterlint.rules.registry import Rule
-from waterlint.source.document import Document
+from waterlint.source.document import Document, Node, Sequence
 from waterlint.source.document import Mapping as MappingNode
-from waterlint.source.document import Node, Sequence
 
 _MARK = re.compile(r"#\s*waterlint\s*:\s*(?P<body>.*)$")
 _BODY = re.compile(
@@ -82,9 +81,7 @@ def apply_exceptions(
             used.add((number, finding.rule))
             accepted.append(replace(finding, accepted_because=made[number].reason))
     for number, exception in enumerate(made):
-        kept += [
-            _unused(exception, rule) for rule in exception.rules if (number, rule) not in used
-        ]
+        kept += [_unused(exception, rule) for rule in exception.rules if (number, rule) not in used]
     return kept, accepted
 
 

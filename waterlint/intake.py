@@ -81,9 +81,7 @@ class Intake:
 
     def waters(self, recipe: Recipe, path: Path, catalog: Catalog) -> Mapping[str, UsedWater]:
         """Every water that `recipe`, standing at `path`, names, by the name it uses."""
-        return {
-            share.water: self._water(share.water, path, catalog) for share in recipe.references
-        }
+        return {share.water: self._water(share.water, path, catalog) for share in recipe.references}
 
     def _water(self, reference: str, path: Path, catalog: Catalog) -> UsedWater:
         named = builtin_report(reference, catalog)

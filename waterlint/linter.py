@@ -58,7 +58,7 @@ class Report:
 
     def summary(self) -> dict[str, int]:
         """Counts by level, as the JSON report shows them."""
-        counts = {level: 0 for level in reversed(LEVELS)}
+        counts = dict.fromkeys(reversed(LEVELS), 0)
         for finding in self.findings:
             counts[finding.level] += 1
         return {
@@ -195,9 +195,7 @@ class Linter:
                 if rule.subject == kind and rule.check is not None:
                     findings += _run(rule, case)
         return [
-            leveled
-            for finding in findings
-            if (leveled := _at_level(finding, settings)) is not None
+            leveled for finding in findings if (leveled := _at_level(finding, settings)) is not None
         ]
 
     def _case(
@@ -265,7 +263,7 @@ def _run(rule: Rule, case: Case) -> list[Finding]:
                 path=case.path,
                 span=FILE_START,
                 document=case.document.index,
-                message=f"the rule {rule.name} failed on this file: {type(error).__name__}: {error}",
+                message=f"the rule {rule.name} failed: {type(error).__name__}: {error}",
                 help=(
                     "This is a fault of the rule, not of the file. Report it with the file, and "
                     f"switch the rule off until then: `levels: {{{rule.name}: off}}`."

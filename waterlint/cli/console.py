@@ -10,12 +10,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from difflib import get_close_matches
 from pathlib import Path
-from typing import TextIO, cast
+from typing import TYPE_CHECKING, NoReturn, TextIO, cast
 
 from waterlint.finding import LEVELS, Level
-from waterlint.linter import Options
-from waterlint.project.config import LevelOrOff
-from waterlint.rules.registry import all_rules
+
+if TYPE_CHECKING:
+    from waterlint.linter import Options
+    from waterlint.project.config import LevelOrOff
 
 
 class UsageError(Exception):
@@ -25,7 +26,7 @@ class UsageError(Exception):
 class Parser(argparse.ArgumentParser):
     """A parser that raises instead of leaving the process."""
 
-    def error(self, message: str) -> None:  # type: ignore[override]
+    def error(self, message: str) -> NoReturn:
         raise UsageError(f"{message}\n{self.format_usage().strip()}")
 
 
@@ -43,9 +44,7 @@ def write(text: str, stream: TextIO) -> None:
 
 def wants_color(stream: TextIO) -> bool:
     """Whether to colour: a terminal that is not dumb, and no NO_COLOR."""
-    return (
-        stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
-    )
+    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
 def width() -> int:
@@ -101,6 +100,9 @@ def options(arguments: argparse.Namespace) -> Options:
     UsageError
         If a rule, a level, a date or a folder is not what it should be.
     """
+    # Imported late: a hook call that finds nothing to do never comes here.
+    from waterlint.linter import Options
+
     return Options(
         today=_day(getattr(arguments, "as_of", None)),
         levels=_levels(getattr(arguments, "rule", [])),
@@ -125,6 +127,8 @@ def _day(text: str | None) -> date | None:
 
 
 def _levels(texts: Iterable[str]) -> Mapping[str, LevelOrOff]:
+    from waterlint.rules.registry import all_rules
+
     levels: dict[str, LevelOrOff] = {}
     rules = all_rules()
     for text in texts:
@@ -138,10 +142,8 @@ def _levels(texts: Iterable[str]) -> Mapping[str, LevelOrOff]:
             guess = f"; did you mean {near[0]}?" if near else "; `waterlint explain` lists them"
             raise UsageError(f"there is no rule named {name!r}{guess}")
         if not rules[name].excusable:
-            raise UsageError(
-                f"{name} concerns whether a file can be read, and keeps its level"
-            )
-        levels[name] = cast(LevelOrOff, level)
+            raise UsageError(f"{name} concerns whether a file can be read, and keeps its level")
+        levels[name] = cast("LevelOrOff", level)
     return levels
 
 
@@ -159,4 +161,4 @@ def _existing_folder(path: Path) -> Path:
 
 def paths_of(texts: Sequence[str]) -> list[Path]:
     """The paths of a call; here when none is given."""
-    return [Path(text) for text in texts] or [Path(".")]
+    return [Path(text) for text in texts] or [Path()]

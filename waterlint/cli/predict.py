@@ -62,9 +62,7 @@ def _run(arguments: argparse.Namespace) -> int:
 
 def _tell(errors: tuple[Finding, ...], linter: Linter) -> None:
     summary = Report(errors, files=len({finding.path for finding in errors})).summary()
-    shown = text.render(
-        errors, summary, linter.line, color=wants_color(sys.stderr), width=width()
-    )
+    shown = text.render(errors, summary, linter.line, color=wants_color(sys.stderr), width=width())
     write(shown, sys.stderr)
 
 

@@ -46,7 +46,7 @@ class _Reader:
         entry = self.node.entries.get(key)
         return None if entry is None else entry.value
 
-    def keys(self) -> tuple[str, ...]:
+    def names(self) -> tuple[str, ...]:
         return () if self.node is None else tuple(self.node.entries)
 
     def inner(self, key: str) -> _Reader:
@@ -109,7 +109,7 @@ def read_recipe(document: Document, path: str) -> Recipe:
         additions=tuple(_addition(line) for line in root.items("additions")),
         targets=tuple(_targets(root.inner("targets"))),
         measured_ph=_measured(root.inner("measured").inner("mash_ph")),
-        keys=frozenset(root.keys()),
+        keys=frozenset(root.names()),
     )
 
 
@@ -202,7 +202,7 @@ _TARGET_KINDS = {
 
 
 def _targets(targets: _Reader, vessel: str = "batch") -> Iterator[Target]:
-    for key in targets.keys():
+    for key in targets.names():
         text = targets.text(key)
         if text is None:
             yield from _targets(targets.inner(key), vessel=key)
@@ -264,16 +264,14 @@ def _analysis(report: _Reader) -> Analysis:
     return Analysis(
         sampled=date.min if sampled is None else date.fromisoformat(sampled),
         pointer=report.pointer,
-        ions={
-            name: parse("concentration", ions.required(name), name) for name in ions.keys()
-        },
+        ions={name: parse("concentration", ions.required(name), name) for name in ions.names()},
         ph=report.quantity("ph", "ph"),
         alkalinity=report.quantity("alkalinity", "alkalinity"),
         hardness=report.quantity("hardness", "hardness"),
         conductivity=report.quantity("conductivity", "conductivity"),
         dissolved_solids=report.quantity("concentration", "dissolved_solids", "solids"),
         traces={name: quantity for name, quantity in traces if quantity is not None},
-        own=frozenset((*report.keys(), *(f"ions/{name}" for name in ions.keys()))),
+        own=frozenset((*report.names(), *(f"ions/{name}" for name in ions.names()))),
     )
 
 

@@ -99,12 +99,8 @@ def _table(prediction: Prediction) -> Iterator[str]:
         yield _row(f"{ion} [mg/L]", *(_spread(w and w.ions.get(ion), 0) for w in waters))
     yield _row("alkalinity [mg/L CaCO3]", *(_spread(w and w.alkalinity, 0) for w in waters))
     yield _row("hardness [mg/L CaCO3]", *(_spread(w and w.hardness, 0) for w in waters))
-    yield _row(
-        "residual alkalinity", *(_spread(w and w.residual_alkalinity, 0) for w in waters)
-    )
-    yield _row(
-        "chloride to sulfate", *(_spread(w and w.chloride_to_sulfate, 2) for w in waters)
-    )
+    yield _row("residual alkalinity", *(_spread(w and w.residual_alkalinity, 0) for w in waters))
+    yield _row("chloride to sulfate", *(_spread(w and w.chloride_to_sulfate, 2) for w in waters))
     yield _row("pH of the water", *(_spread(w and w.ph, 2) for w in waters))
     yield _row(
         "calcite saturation index",
@@ -140,7 +136,8 @@ def _sentences(prediction: Prediction) -> Iterator[str]:
         yield f"Of the batch, the kettle additions alone bring [mg/L]: {', '.join(kettle)}."
     if color is not None:
         beyond = "" if color.in_range else ", beyond the range of Morey's formula"
-        yield f"The grist colours the beer about {color.ebc:.0f} EBC ({color.srm.value:.0f} SRM){beyond}."
+        srm = color.srm.value
+        yield f"The grist colours the beer about {color.ebc:.0f} EBC ({srm:.0f} SRM){beyond}."
     for gap in prediction.gaps:
         yield f"Not computed: {gap.figure}: {gap.reason}"
 

@@ -39,8 +39,7 @@ def render(
         and scripts find one finding a line.
     """
     blocks = [
-        "\n".join(_block(finding, lines, color=color, width=max(width, 40)))
-        for finding in findings
+        "\n".join(_block(finding, lines, color=color, width=max(width, 40))) for finding in findings
     ]
     return "\n\n".join([*blocks, _tally(summary)]) + "\n"
 

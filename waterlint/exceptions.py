@@ -15,7 +15,8 @@ from difflib import get_close_matches
 from waterlint.finding import Finding, Span
 from waterlint.intake import Loaded
 from waterlint.rules.registry import Rule
-from waterlint.source.document import Document, Node, Sequence
+from waterlint.source.comments import Comment
+from waterlint.source.document import Document, Node, Sequence, line_text
 from waterlint.source.document import Mapping as MappingNode
 
 _MARK = re.compile(r"#\s*waterlint\s*:\s*(?P<body>.*)$")
@@ -98,25 +99,34 @@ def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[_Exception 
                 yield _malformed(
                     file,
                     part.document,
-                    comment.span,
+                    _span(comment),
                     "the comment is no exception that can be read",
                 )
                 continue
             names = tuple(name.strip() for name in body["rules"].split(","))
             problem = _problem(names, rules)
             if problem is not None:
-                yield _malformed(file, part.document, comment.span, problem)
+                yield _malformed(file, part.document, _span(comment), problem)
                 continue
-            first, last = _lines(part.document, comment.span, comment.alone)
+            first, last = _lines(part.document, _span(comment), _stands_alone(file, comment))
             yield _Exception(
                 names,
                 body["reason"].strip(),
                 file.shown,
                 part.document.index,
-                comment.span,
+                _span(comment),
                 first,
                 last,
             )
+
+
+def _span(comment: Comment) -> Span:
+    return Span(comment.line, comment.column, comment.line, comment.column + len(comment.text))
+
+
+def _stands_alone(file: Loaded, comment: Comment) -> bool:
+    assert file.source is not None
+    return not line_text(file.source, comment.line)[: comment.column - 1].strip()
 
 
 def _problem(names: Iterable[str], rules: Mapping[str, Rule]) -> str | None:

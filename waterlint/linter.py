@@ -58,7 +58,7 @@ class Report:
 
     def summary(self) -> dict[str, int]:
         """Counts by level, as the JSON report shows them."""
-        counts = dict.fromkeys(reversed(LEVELS), 0)
+        counts: dict[str, int] = dict.fromkeys(reversed(LEVELS), 0)
         for finding in self.findings:
             counts[finding.level] += 1
         return {

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 
 from waterlint import __version__
 from waterlint.model.water import IONS
@@ -92,22 +93,27 @@ def render_table(predictions: Iterable[Prediction]) -> str:
 
 def _table(prediction: Prediction) -> Iterator[str]:
     waters = (prediction.mash_water, prediction.sparge_water, prediction.batch_water)
+
+    def row(name: str, figure: Callable[[WaterFigures], str]) -> str:
+        return _row(name, *("–" if water is None else figure(water) for water in waters))
+
     yield f"{prediction.name} ({prediction.path})"
     yield _row("", *_COLUMNS)
-    yield _row("volume [L]", *(_plain(w and w.volume_l, 2) for w in waters))
+    yield row("volume [L]", lambda water: _plain(water.volume_l, 2))
     for ion in (*IONS, *_further(waters)):
-        yield _row(f"{ion} [mg/L]", *(_spread(w and w.ions.get(ion), 0) for w in waters))
-    yield _row("alkalinity [mg/L CaCO3]", *(_spread(w and w.alkalinity, 0) for w in waters))
-    yield _row("hardness [mg/L CaCO3]", *(_spread(w and w.hardness, 0) for w in waters))
-    yield _row("residual alkalinity", *(_spread(w and w.residual_alkalinity, 0) for w in waters))
-    yield _row("chloride to sulfate", *(_spread(w and w.chloride_to_sulfate, 2) for w in waters))
-    yield _row("pH of the water", *(_spread(w and w.ph, 2) for w in waters))
-    yield _row(
-        "calcite saturation index",
-        *(_plain(w and w.calcite_saturation_index, 2) for w in waters),
-    )
-    yield _row("conductivity [µS/cm]", *(_plain(w and w.conductivity, 0) for w in waters))
+        yield row(f"{ion} [mg/L]", partial(_ion, ion))
+    yield row("alkalinity [mg/L CaCO3]", lambda water: _spread(water.alkalinity, 0))
+    yield row("hardness [mg/L CaCO3]", lambda water: _spread(water.hardness, 0))
+    yield row("residual alkalinity", lambda water: _spread(water.residual_alkalinity, 0))
+    yield row("chloride to sulfate", lambda water: _spread(water.chloride_to_sulfate, 2))
+    yield row("pH of the water", lambda water: _spread(water.ph, 2))
+    yield row("calcite saturation index", lambda water: _plain(water.calcite_saturation_index, 2))
+    yield row("conductivity [µS/cm]", lambda water: _plain(water.conductivity, 0))
     yield from _sentences(prediction)
+
+
+def _ion(ion: str, water: WaterFigures) -> str:
+    return _spread(water.ions.get(ion), 0)
 
 
 def _further(waters: Iterable[WaterFigures | None]) -> list[str]:

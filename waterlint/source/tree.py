@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from waterlint.finding import Span
+from waterlint.finding import Related, Span
 from waterlint.source.comments import Comment, find_comments
 from waterlint.source.nodes import Entry, Mapping, Node, Sequence, unescape
 
@@ -54,6 +54,26 @@ class Document:
         """
         node, entry, _ = self._follow(pointer)
         return entry.key_span if key and entry is not None else node.span
+
+    def place_of(self, pointer: str, key: bool = False) -> Span:
+        """Where a finding about a value points.
+
+        A single value is pointed at itself, a mapping or a list at its key, so that a finding
+        about a long block stands on the line that opens it. What is reached through an alias is
+        pointed at the alias. With `key`, the key is meant in any case.
+        """
+        node, entry, _ = self._follow(pointer)
+        if node.use is not None:
+            return node.place
+        is_block = isinstance(node, Mapping | Sequence)
+        return entry.key_span if entry is not None and (key or is_block) else node.span
+
+    def alias_places(self, pointer: str, path: str) -> tuple[Related, ...]:
+        """Where the value really stands, for one that is reached through an alias."""
+        node, _, _ = self._follow(pointer)
+        if node.use is None or node.anchor is None:
+            return ()
+        return (Related(path, node.anchor, "what the alias stands for"),)
 
     @property
     def comments(self) -> tuple[Comment, ...]:

@@ -9,22 +9,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import NoReturn
 
 from waterlint.source import keys
-from waterlint.source.escapes import find_unfit_escape, is_unfit, without_unfit
-from waterlint.source.faults import Faults, shorten
+from waterlint.source.escapes import is_unfit, without_unfit
+from waterlint.source.faults import Faults
 from waterlint.source.keys import Key
+from waterlint.source.ledger import MAX_DEPTH, MAX_NODES, Ledger
 from waterlint.source.nodes import Entry, Mapping, Node, Scalar, Sequence, copy_through_alias
 from waterlint.source.parsing import Event
 from waterlint.source.scalars import kind_of
-from waterlint.source.stack import Anchored, Frame, pointer_to
+from waterlint.source.stack import Anchored, Frame
 from waterlint.source.tree import Document
-
-#: Collections within collections that a file may have; a recipe has five.
-MAX_DEPTH = 100
-#: Values that a file may have, every alias use counted as what it repeats; a recipe has some 200.
-MAX_NODES = 10_000
 
 #: An anchor or a tag in front of a value, with the white space and comments behind it.
 _PROPERTY = re.compile(
@@ -36,46 +31,29 @@ def _ignore(event: Event) -> None:
     """The start and the end of the text say nothing."""
 
 
-class LimitReached(Exception):
-    """A limit is passed and reported; nothing more is to be read from this text."""
-
-
-class Builder:
+class Builder(Ledger):
     """Takes the events of one text, and collects its documents and its faults."""
 
     __slots__ = (
         "_anchors",
-        "_frame",
-        "_frames",
         "_has_oddities",
         "_has_properties",
         "_has_tabs",
-        "_lines",
         "_root",
-        "_size",
         "_start",
-        "_text",
         "_texts",
-        "_uncertain",
         "documents",
-        "faults",
     )
 
     def __init__(self, faults: Faults) -> None:
-        self.faults = faults
+        super().__init__(faults)
         self.documents: list[Document] = []
-        self._lines = faults.lines
-        self._text = faults.lines.text
-        self._has_tabs = "\t" in self._text
-        self._has_properties = "&" in self._text or "!" in self._text
+        self._has_tabs = "\t" in self.text
+        self._has_properties = "&" in self.text or "!" in self.text
         self._has_oddities = self._has_tabs or self._has_properties
-        self._frames: list[Frame] = []
-        self._frame: Frame | None = None  # the innermost of the open collections
         self._anchors: dict[str, Anchored] = {}
-        self._uncertain: set[str] = set()
         self._texts: list[tuple[int, int]] = []
         self._root: Node | None = None
-        self._size = 0
         self._start = 0
 
     def take(self, events: Iterable[Event]) -> None:
@@ -104,20 +82,20 @@ class Builder:
     def checkpoint(self) -> tuple[int, int, int, int, int]:
         """What `restore` needs to undo everything that is taken from here on."""
         faults = self.faults
-        return len(self.documents), len(faults.findings), faults.document, self._size, self._start
+        return len(self.documents), len(faults.findings), faults.document, self.size, self._start
 
     def restore(self, checkpoint: tuple[int, int, int, int, int]) -> None:
         """Return to an earlier state, for another parser to try."""
-        documents, findings, self.faults.document, self._size, self._start = checkpoint
+        documents, findings, self.faults.document, self.size, self._start = checkpoint
         del self.documents[documents:]
         del self.faults.findings[findings:]
-        self._frames.clear()
-        self._frame = None
+        self.frames.clear()
+        self.frame = None
 
     def abandon_document(self, resume: int) -> None:
         """Forget the document being read, which cannot be understood; go on at `resume`."""
-        self._frames.clear()
-        self._frame = None
+        self.frames.clear()
+        self.frame = None
         self.faults.document += 1
         self._start = resume
 
@@ -126,12 +104,12 @@ class Builder:
     def _start_document(self, event: Event) -> None:
         self._root = None
         self._anchors = {}
-        self._uncertain = set()
+        self.uncertain = set()
         self._texts = []
 
     def _end_document(self, event: Event) -> None:
         root, end = self._root, event.start_mark.index
-        index, uncertain = self.faults.document, frozenset(self._uncertain)
+        index, uncertain = self.faults.document, frozenset(self.uncertain)
         # A document of nothing but comments reads as an empty value: it is none.
         says_nothing = isinstance(root, Scalar) and root.start == root.end
         if root is not None and not says_nothing:
@@ -146,13 +124,14 @@ class Builder:
 
     def _scalar(self, event: Event) -> None:
         start, end, style = event.start_mark.index, event.end_mark.index, event.style
-        text, frame = event.value, self._frame
+        text, frame = event.value, self.frame
         if self._has_properties:
             start = min(self._skip_properties(event, start), end)
         if style:
             end = self._note_text(start, end, style)
             if style == '"' and is_unfit(text):
-                text = self._refuse_escape(text, start, end)
+                self.refuse_escape(start, end)
+                text = without_unfit(text)
         if frame is not None and frame.entries is not None and frame.key is None:
             frame.key, frame.reach = Key(text, start, end), end
             # The cheap questions first: nearly every key is a plain word that comes once.
@@ -165,16 +144,16 @@ class Builder:
                 self._examine_key(frame.key, event, frame.entries)
             return
         if style:
-            node = Scalar(self._lines, start, end, None, None, text, False, "str")
+            node = Scalar(self.lines, start, end, None, None, text, False, "str")
         else:
             if not text:
                 start = end = self._place_of_nothing(frame, event, start)
-            node = Scalar(self._lines, start, end, None, None, text, True, kind_of(text))
-        self._size += 1
-        if self._size > MAX_NODES:
-            self._refuse_size(start, end)
+            node = Scalar(self.lines, start, end, None, None, text, True, kind_of(text))
+        self.size += 1
+        if self.size > MAX_NODES:
+            self.refuse_size(start, end)
         if event.anchor is not None:
-            self._anchors[event.anchor] = Anchored(node, self._pointer_to_next())
+            self._anchors[event.anchor] = Anchored(node, self.pointer_to_next())
         self._place(node)
 
     def _note_text(self, start: int, end: int, style: str) -> int:
@@ -184,7 +163,7 @@ class Builder:
             return end
         # The parsers end a block text where the next thing starts. A comment behind the sign
         # that opens the block is a comment nonetheless.
-        written = self._text[start:end].rstrip(" \t\r\n")
+        written = self.text[start:end].rstrip(" \t\r\n")
         first_line = re.split(r"[\r\n]", written, maxsplit=1)[0]
         self._texts.append((start + len(first_line), end))
         return start + len(written)
@@ -196,7 +175,7 @@ class Builder:
         """
         if frame is None or frame.key is None or event.anchor is not None or event.tag is not None:
             return start
-        text, offset = self._text, frame.key.end
+        text, offset = self.text, frame.key.end
         while text[offset : offset + 1] in (" ", "\t"):
             offset += 1
         return offset + 1 if text[offset : offset + 1] == ":" else frame.key.end
@@ -208,77 +187,70 @@ class Builder:
         node: Mapping | Sequence
         entries: dict[str, Entry] | None
         if type(event).__name__ == "MappingStartEvent":
-            node = Mapping(self._lines, start, start)
+            node = Mapping(self.lines, start, start)
             entries = node.entries
         else:
-            node = Sequence(self._lines, start, start)
+            node = Sequence(self.lines, start, start)
             entries = None
-        self._count(1, start, start + 1)
-        if len(self._frames) >= MAX_DEPTH:
-            self._refuse_depth(start, start + 1)
+        self.count(1, start, start + 1)
+        if len(self.frames) >= MAX_DEPTH:
+            self.refuse_depth(start, start + 1)
         anchored = None
         if event.anchor is not None:
-            anchored = Anchored(node, self._pointer_to_next(), is_open=True)
+            anchored = Anchored(node, self.pointer_to_next(), is_open=True)
             self._anchors[event.anchor] = anchored
-        parent = self._frame
+        parent = self.frame
         is_key = parent is not None and parent.expects_key
         step = "" if parent is None or is_key else parent.next_step
-        in_brackets = bool(event.flow_style) and self._text[start : start + 1] in ("{", "[")
-        size_before = self._size - 1
-        self._frame = Frame(node, entries, in_brackets, step, is_key, anchored, size_before, start)
-        self._frames.append(self._frame)
+        in_brackets = bool(event.flow_style) and self.text[start : start + 1] in ("{", "[")
+        size_before = self.size - 1
+        self.frame = Frame(node, entries, in_brackets, step, is_key, anchored, size_before, start)
+        self.frames.append(self.frame)
 
     def _close(self, event: Event) -> None:
-        frame = self._frames.pop()
+        frame = self.frames.pop()
         node = frame.node
         node.end = event.end_mark.index if frame.in_brackets else frame.reach
         if frame.anchored is not None:
-            frame.anchored.size = self._size - frame.size_before
+            frame.anchored.size = self.size - frame.size_before
             frame.anchored.height = frame.height
             frame.anchored.is_open = False
-        parent = self._frame = self._frames[-1] if self._frames else None
+        parent = self.frame = self.frames[-1] if self.frames else None
         if parent is not None:
             parent.height = max(parent.height, frame.height + 1)
             if frame.is_key:
                 parent.key = Key("", node.start, node.end)
-                keys.refuse_collection_key(parent.key, self.faults, self._pointer())
-                self._uncertain.add(self._pointer())
+                keys.refuse_collection_key(parent.key, self.faults, self.pointer())
+                self.uncertain.add(self.pointer())
                 return
         self._place(node)
 
     def _alias(self, event: Event) -> None:
         start, end, name = event.start_mark.index, event.end_mark.index, event.anchor or ""
-        frame = self._frame
+        frame = self.frame
         if frame is not None and frame.expects_key:
             frame.key = Key("", start, end)
-            keys.refuse_alias_key(frame.key, self.faults, self._pointer())
-            self._uncertain.add(self._pointer())
+            keys.refuse_alias_key(frame.key, self.faults, self.pointer())
+            self.uncertain.add(self.pointer())
             return
         anchored = self._anchors.get(name)
-        name = shorten(name)
         if anchored is None:
-            self._refuse_undefined(name, start, end)
+            self.refuse_undefined(name, start, end)
+            self.count(1, start, end)
+            self._place(Scalar(self.lines, start, end, None, None, "", True, "null"))
             return
         if anchored.is_open:
-            message = f"the alias *{name} repeats the value that it is a part of, without end"
-            self._refuse_limit(start, end, message, "Write out what is meant.")
-        if len(self._frames) + anchored.height > MAX_DEPTH:
-            self._refuse_depth(start, end)
-        self._count(anchored.size, start, end)
+            self.refuse_cycle(name, start, end)
+        if len(self.frames) + anchored.height > MAX_DEPTH:
+            self.refuse_depth(start, end)
+        self.count(anchored.size, start, end)
         if frame is not None:
             frame.height = max(frame.height, anchored.height + 1)
-        if self._uncertain:
-            # What is in doubt in the original is so in the copy.
-            here, original = self._pointer_to_next(), anchored.pointer
-            self._uncertain |= {
-                here + pointer.removeprefix(original)
-                for pointer in self._uncertain
-                if pointer == original or pointer.startswith(f"{original}/")
-            }
+        self.doubt_copy(anchored.pointer)
         self._place(copy_through_alias(anchored.node, start, end))
 
     def _place(self, node: Node) -> None:
-        frame = self._frame
+        frame = self.frame
         if frame is None:
             self._root = node
             return
@@ -290,87 +262,29 @@ class Builder:
         assert key is not None
         frame.key = None
         if key.merge:
-            keys.refuse_merge(key, node, self.faults, self._pointer())
+            keys.refuse_merge(key, node, self.faults, self.pointer())
         elif key.keep:
             frame.node.entries[key.text] = Entry(key.text, node, key.start, key.end)
 
     def _examine_key(self, key: Key, event: Event, entries: dict[str, Entry]) -> None:
         if event.anchor is not None:
-            keys.refuse_anchored_key(key, self.faults, self._pointer(key.text))
+            keys.refuse_anchored_key(key, self.faults, self.pointer(key.text))
             plain = not event.style
-            named = Scalar(self._lines, key.start, key.end, None, None, key.text, plain)
-            self._anchors[event.anchor] = Anchored(named, self._pointer(key.text))
-        if keys.examine_key(key, event.style, entries, self.faults, self._pointer):
-            self._uncertain.add(self._pointer())
+            named = Scalar(self.lines, key.start, key.end, None, None, key.text, plain)
+            self._anchors[event.anchor] = Anchored(named, self.pointer(key.text))
+        if keys.examine_key(key, event.style, entries, self.faults, self.pointer):
+            self.uncertain.add(self.pointer())
         elif self._has_tabs:
-            keys.refuse_tab_after_colon(key, self.faults, self._pointer(key.text))
-
-    # Faults
-
-    def _pointer(self, *steps: str) -> str:
-        return pointer_to(self._frames, *steps)
-
-    def _pointer_to_next(self) -> str:
-        frame = self._frame
-        if frame is None:
-            return ""
-        return self._pointer() if frame.expects_key else self._pointer(frame.next_step)
-
-    def _refuse(self, start: int, end: int, message: str, help: str) -> None:
-        """Report a fault of the value that comes next, whose meaning it leaves in doubt."""
-        pointer = self._pointer_to_next()
-        self._uncertain.add(pointer)
-        self.faults.add("invalid-yaml", start, end, message, help, pointer)
+            keys.refuse_tab_after_colon(key, self.faults, self.pointer(key.text))
 
     def _skip_properties(self, event: Event, start: int) -> int:
         """Where a value starts behind its anchor and tag; a tag is reported."""
-        text = self._text
+        text = self.text
         for _ in range((event.anchor is not None) + (event.tag is not None)):
             match = _PROPERTY.match(text, start)
             if match is None:
                 break
             if match["tag"] is not None:
-                self._refuse(
-                    *match.span("tag"),
-                    f"the tag {shorten(match['tag'])} is not allowed",
-                    "Delete it: what a value is follows from its key.",
-                )
+                self.refuse_tag(match["tag"], *match.span("tag"))
             start = match.end()
         return start
-
-    def _refuse_escape(self, text: str, start: int, end: int) -> str:
-        place = find_unfit_escape(self._text, start, end)
-        self._refuse(
-            *place,
-            f"the escape {self._text[slice(*place)]} stands for half a character "
-            "or a control character",
-            "Write the character itself, or leave it out.",
-        )
-        return without_unfit(text)
-
-    def _refuse_undefined(self, name: str, start: int, end: int) -> None:
-        self._refuse(
-            start,
-            end,
-            f"the alias *{name} names no anchor above it in this document",
-            f"Put &{name} in front of the value to repeat, or quote a text that starts with *.",
-        )
-        self._count(1, start, end)
-        self._place(Scalar(self._lines, start, end, None, None, "", True, "null"))
-
-    def _count(self, size: int, start: int, end: int) -> None:
-        self._size += size
-        if self._size > MAX_NODES:
-            self._refuse_size(start, end)
-
-    def _refuse_size(self, start: int, end: int) -> NoReturn:
-        message = f"the file has more than {MAX_NODES:,} values, each alias counted in full"
-        self._refuse_limit(start, end, message, "Split it into several files.")
-
-    def _refuse_depth(self, start: int, end: int) -> NoReturn:
-        message = f"the values nest more than {MAX_DEPTH} levels deep"
-        self._refuse_limit(start, end, message, "Write them with fewer levels.")
-
-    def _refuse_limit(self, start: int, end: int, message: str, help: str) -> NoReturn:
-        self.faults.add("expansion-limit", start, end, message, help, self._pointer())
-        raise LimitReached

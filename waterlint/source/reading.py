@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 
-from waterlint.source.builder import Builder, LimitReached
+from waterlint.source.builder import Builder
 from waterlint.source.faults import Faults
 from waterlint.source.gate import hide_directives, refuse_characters
+from waterlint.source.ledger import LimitReached
 from waterlint.source.parsing import (
     DoubtfulText,
     Engine,

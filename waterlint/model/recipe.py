@@ -11,10 +11,10 @@ from waterlint.units import Quantity, Range
 #: The vessels that hold water of their own, in the order in which a brew day uses them.
 VESSELS: tuple[str, ...] = ("mash", "sparge", "kettle", "fermenter")
 
-#: The places an addition can be made in; `liquor` is all brewing water before it is split.
-PLACES: tuple[str, ...] = ("liquor", "mash", "sparge", "kettle", "fermenter")
-
 Place = Literal["liquor", "mash", "sparge", "kettle", "fermenter"]
+
+#: The places an addition can be made in; `liquor` is all brewing water before it is split.
+PLACES: tuple[Place, ...] = ("liquor", "mash", "sparge", "kettle", "fermenter")
 
 
 @dataclass(frozen=True, slots=True)

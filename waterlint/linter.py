@@ -167,7 +167,7 @@ class Linter:
     def _config(self, path: Path) -> tuple[Settings, Catalog]:
         config = self.configs.for_file(path)
         self._config_findings.update(dict.fromkeys(config.findings))
-        self._config_paths.update(finding.path for finding in config.findings)
+        self._config_paths.update(config.paths)
         return config.settings, config.catalog
 
     def _file_findings(self, path: Path, file: Loaded, named: bool) -> list[Finding]:

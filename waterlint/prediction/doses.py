@@ -20,13 +20,17 @@ both uniform; arithmetic."""
 LIQUOR_VESSELS: Final = ("mash", "sparge", "kettle")
 """Whose water a dose to the liquor is shared by; the recipe format says so."""
 
-#: The water that a place's rate is reckoned by.
-_RATE_VESSELS: Final[Mapping[str, tuple[str, ...]]] = {
+#: Whose water a place's rate is reckoned by, and its doses go into.
+_WATER_OF: Final[Mapping[str, tuple[str, ...]]] = {
     "liquor": LIQUOR_VESSELS,
     "mash": ("mash",),
     "sparge": ("sparge",),
+    "kettle": ("kettle",),
     "fermenter": ("fermenter",),
 }
+
+#: Where wort takes up a dose, water of its own or not.
+_WORT_PLACES: Final = frozenset({"kettle", "fermenter"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,14 +117,14 @@ def _weigh(
     scale: Scale,
 ) -> Weighed | str:
     amount = dose.amount
-    factor = 1.0
-    if amount.unit in ("g/L", "mL/L"):
-        vessels = _RATE_VESSELS.get(dose.place)
-        if vessels is None:
-            return f"{addition.name}: the {dose.place} takes a mass or a volume, no rate"
-        factor = sum(volumes.get(vessel, 0.0) for vessel in vessels)
-        if factor <= 0.0:
-            return f"{addition.name}: there is no {dose.place} water for the rate to count by"
+    by_rate = amount.unit in ("g/L", "mL/L")
+    vessels = _WATER_OF[dose.place]
+    water = sum(volumes.get(vessel, 0.0) for vessel in vessels)
+    if by_rate and dose.place == "kettle":
+        return f"{addition.name}: the kettle takes a mass or a volume, no rate"
+    if water <= 0.0 and (by_rate or dose.place not in _WORT_PLACES):
+        return f"{addition.name}: there is no {dose.place} water to add it to"
+    factor = water if by_rate else 1.0
     measured = amount.value * factor
     density_sd = 0.0
     if amount.unit in ("mL", "mL/L"):

@@ -143,13 +143,16 @@ def _figures(
     rest = tuple(d for d in mash.doses if d.compound.kind != "acid" and not d.undissolved)
     water = mix_whole([replace(mash, doses=rest)])
     gap = recipe.mash.mill_gap
+    alkalinity, carbon = water.row[INDEX[ALKALINITY]], water.row[INDEX[CARBON]]
     inputs = MashInputs(
         malts=terms,
         volume=mash.volume,
-        alkalinity=water.row[INDEX[ALKALINITY]],
+        alkalinity=alkalinity,
         calcium=water.row[INDEX["calcium"]] / _CALCIUM,
         magnesium=water.row[INDEX["magnesium"]] / _MAGNESIUM,
-        carbon=max(0.0, water.row[INDEX[CARBON]]),
+        # Told only where it is short of the alkalinity, as lime makes it: the credit of chalk was
+        # found with all alkalinity taken as bicarbonate.
+        carbon=None if carbon >= alkalinity else max(0.0, carbon),
         acids=_per_liter(acids, mash.volume),
         undissolved_chalk=sum(d.amount * d.compound.molar_mass for d in chalk) / mash.volume,
         mill_gap=None if gap is None else gap.value,

@@ -74,6 +74,8 @@ def predict(
         else:
             vessels[name] = contents
     batch = [*vessels.values()]
+    if not (gaps.has("batch_water") or any(contents.volume > 0.0 for contents in batch)):
+        gaps.place("kettle", "there is no water", "/water")
     return Prediction(
         path=recipe.path,
         document=recipe.document,

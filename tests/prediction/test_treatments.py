@@ -1,0 +1,157 @@
+"""What treatments make of a water."""
+
+from __future__ import annotations
+
+import pytest
+
+from waterlint.chemistry.boil import boil
+from waterlint.chemistry.water import Water
+from waterlint.prediction.result import WaterFigures
+
+from .brew import TAP, add, analysis, brew, q, report, vessel
+
+HARD = TAP | {"calcium": 118.0, "magnesium": 19.0, "sulfate": 42.0, "chloride": 31.3}
+HARD_REPORT = report(analysis(HARD, alkalinity=318.0, ph=7.2))
+EQUIVALENT = 50.043
+
+
+def _mash(*treatments: str, tap: object = HARD_REPORT) -> WaterFigures:
+    water = brew(vessel("mash", 10.0, treat=treatments), tap=tap).mash_water  # type: ignore[arg-type]
+    assert water is not None
+    return water
+
+
+def test_boiling_lies_between_equilibrium_and_what_stays_in_suspension() -> None:
+    boiled = _mash("boiled")
+    source = Water(**HARD, alkalinity=318.0, ph=7.2)
+    ends = [boil(source, saturation_index=index).water for index in (0.0, 1.0)]
+    assert ends[0].alkalinity < boiled.alkalinity.value < ends[1].alkalinity
+    middle = (ends[0].alkalinity + ends[1].alkalinity) / 2.0
+    assert boiled.alkalinity.value == pytest.approx(middle)
+    assert boiled.alkalinity.sd >= 0.99 * (ends[1].alkalinity - middle)
+    # calcium and alkalinity fall by the same equivalents, all else stays
+    fallen = (318.0 - boiled.alkalinity.value) / EQUIVALENT
+    assert boiled.ions["calcium"].value == pytest.approx(118.0 - 20.039 * fallen, rel=1e-4)
+    for ion in ("magnesium", "sodium", "sulfate", "chloride"):
+        assert boiled.ions[ion].value == HARD[ion]
+    assert boiled.ph is not None
+
+
+def test_boiling_soft_water_leaves_its_minerals() -> None:
+    soft = report(analysis(TAP | {"calcium": 3.0}, alkalinity=10.0, ph=6.5))
+    plain, boiled = _mash(tap=soft), _mash("boiled", tap=soft)
+    assert boiled.ions["calcium"].value == pytest.approx(plain.ions["calcium"].value)
+    assert boiled.ions["calcium"].sd == pytest.approx(plain.ions["calcium"].sd)
+    assert boiled.alkalinity.value == pytest.approx(plain.alkalinity.value)
+    assert boiled.ph is not None and plain.ph is not None
+    # carbon dioxide went
+    assert boiled.ph.value > plain.ph.value + 0.5
+
+
+@pytest.mark.parametrize(
+    ("calcium", "alkalinity", "left_calcium", "left_alkalinity"),
+    [
+        # alkalinity goes down from 6.3546 to 0.8 mEq/L, calcium by as much: 160 - 5.5546 x 20.039
+        (160.0, 318.0, 48.69, 0.8 * EQUIVALENT),
+        # 2 mEq/L of calcium are too little: it stops at 0.7, and alkalinity at 5 - 1.3
+        (20.039 * 2.0, 5.0 * EQUIVALENT, 0.7 * 20.039, 3.7 * EQUIVALENT),
+        # nothing to fall
+        (8.0, 20.0, 8.0, 20.0),
+    ],
+)
+def test_lime_softening(
+    calcium: float, alkalinity: float, left_calcium: float, left_alkalinity: float
+) -> None:
+    raw = report(analysis(TAP | {"calcium": calcium}, alkalinity=alkalinity))
+    softened = _mash("lime-softened", tap=raw)
+    assert softened.ions["calcium"].value == pytest.approx(left_calcium, rel=1e-4)
+    assert softened.alkalinity.value == pytest.approx(left_alkalinity, rel=1e-4)
+    assert softened.ph is None
+    assert softened.ions["magnesium"].value == TAP["magnesium"]
+
+
+def test_softening_is_uncertain_by_its_outcome_and_by_the_report() -> None:
+    exact = {name: q(value, "mg/L", 0.0) for name, value in HARD.items()}
+    rich = exact | {"calcium": q(160.0, "mg/L", 0.0)}
+    sure = report(analysis(rich, alkalinity=q(318.0, "mg/L as CaCO3", 0.0)))
+    water = brew(
+        vessel("mash", 10.0, ("sure", 1.0), treat=("lime-softened",), sd=0.0),
+        waters={"sure": sure},
+    ).mash_water
+    assert water is not None
+    assert water.alkalinity.sd == pytest.approx(0.3 * EQUIVALENT, rel=1e-5)
+    assert water.ions["calcium"].sd == pytest.approx(0.3 * 20.039, rel=1e-3)
+    # the same equivalents of both: less than either alone would bring
+    assert water.residual_alkalinity.sd == pytest.approx(0.3 * EQUIVALENT * (1 - 1 / 3.5), rel=1e-3)
+    loose = report(analysis(rich, alkalinity=q(318.0, "mg/L as CaCO3", 10.0)))
+    wider = brew(
+        vessel("mash", 10.0, ("loose", 1.0), treat=("lime-softened",), sd=0.0),
+        waters={"loose": loose},
+    ).mash_water
+    assert wider is not None
+    assert wider.alkalinity.sd == pytest.approx(water.alkalinity.sd)
+    # an error in alkalinity becomes one in calcium: 10 mg/L as CaCO3 are 4.004 mg/L
+    expected = ((0.3 * 20.039) ** 2 + (10.0 / EQUIVALENT * 20.039) ** 2) ** 0.5
+    assert wider.ions["calcium"].sd == pytest.approx(expected, rel=1e-3)
+
+
+def test_one_treated_water_is_one_variable() -> None:
+    # boiled for both vessels: the batch is as uncertain as each of them
+    predicted = brew(
+        vessel("mash", 10.0, treat=("boiled",), sd=0.0),
+        vessel("sparge", 10.0, treat=("boiled",), sd=0.0),
+        tap=HARD_REPORT,
+    )
+    assert predicted.mash_water is not None and predicted.batch_water is not None
+    for ion in ("calcium", "sodium"):
+        assert predicted.batch_water.ions[ion].sd == pytest.approx(
+            predicted.mash_water.ions[ion].sd
+        )
+
+
+def test_blends_are_treated_after_mixing() -> None:
+    predicted = brew(
+        vessel("mash", 10.0, ("hard", 0.5), ("distilled", 0.5), treat=("boiled",)),
+        waters={"hard": HARD_REPORT},
+    )
+    half = report(
+        analysis(
+            {name: value / 2.0 for name, value in HARD.items()},
+            alkalinity=159.0,
+            ph=7.2,
+        )
+    )
+    alone = _mash("boiled", tap=half)
+    assert predicted.mash_water is not None
+    assert predicted.mash_water.alkalinity.value == pytest.approx(alone.alkalinity.value, rel=0.02)
+    assert [each.origin for each in predicted.mash_water.contributions["calcium"]] == [
+        "/water/mash/from"
+    ]
+
+
+CHLORINE = 2.0
+
+#: Chloride that half the water's own treatment leaves for a dose of sulfite to make [mg/L].
+_TREATED = [
+    ((), 1.0, 0.5),
+    (("carbon-filtered",), 0.0, 0.0),
+    (("stood",), 0.0, 0.5),
+    (("boiled",), 0.0, 0.5),
+    (("lime-softened",), 1.0, 0.5),
+    (("stood", "carbon-filtered"), 0.0, 0.0),
+]
+
+
+@pytest.mark.parametrize(("treatments", "from_chlorine", "from_chloramine"), _TREATED)
+def test_what_treatments_leave_of_chlorine(
+    treatments: tuple[str, ...], from_chlorine: float, from_chloramine: float
+) -> None:
+    for trace, expected in (("chlorine", from_chlorine), ("chloramine", from_chloramine)):
+        tap = report(analysis(**{trace: CHLORINE}))
+        sulfite = add(0, "potassium-metabisulfite", mash=(0.5, "g"))
+        water = brew(
+            vessel("mash", 10.0, treat=treatments), additions=(sulfite,), tap=tap
+        ).mash_water
+        assert water is not None
+        rise = water.ions["chloride"].value - TAP["chloride"]
+        assert rise == pytest.approx(expected * CHLORINE, abs=1e-3)

@@ -280,6 +280,23 @@ class TestDensity:
         assert first is not None and second is not None
         assert first.value < second.value
 
+    @pytest.mark.parametrize(
+        "solution", ["lactic", "phosphoric", "hydrochloric", "sulfuric", "calcium_chloride"]
+    )
+    def test_curves_are_smooth(self, solution: str) -> None:
+        known = strength_range(solution)
+        assert known is not None and known[0] == 0.0
+
+        def value(strength: float) -> float:
+            found = density(solution, strength)
+            assert found is not None
+            return found.value
+
+        assert value(0.0) == pytest.approx(0.998, abs=0.001)
+        for strength in range(5, int(known[1]) - 4):
+            middle = (value(strength - 5.0) + value(strength + 5.0)) / 2.0
+            assert value(strength) == pytest.approx(middle, abs=0.012), strength
+
     def test_sulfuric_acid_is_densest_below_full_strength(self) -> None:
         values = {strength: density("sulfuric", strength) for strength in (90, 97, 100)}
         dense = {strength: found.value for strength, found in values.items() if found}
@@ -289,6 +306,8 @@ class TestDensity:
         read, remembered = density("sulfuric", 50), density("sulfuric", 96)
         assert read is not None and remembered is not None
         assert (read.sd, remembered.sd) == (TABLE_SD, MEMORY_SD)
+        between = density("sulfuric", 79)
+        assert between is not None and between.sd == MEMORY_SD
         assert "from memory" in remembered.basis and "from memory" not in read.basis
 
     def test_names_of_trade_and_chemistry_agree(self) -> None:

@@ -8,6 +8,9 @@ from typing import Literal
 
 from waterlint.units import Range
 
+#: The name of a configuration file.
+CONFIG_NAME = "waterlint.yaml"
+
 LevelOrOff = Literal["off", "note", "warning", "error"]
 
 
@@ -21,11 +24,12 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class StockItem:
-    """An additive that the house keeps, with its form and strength [%]."""
+    """An additive that the house keeps, with its form, strength [%] and density [g/mL]."""
 
     name: str
     form: str | None = None
     strength: float | None = None
+    density: float | None = None
 
 
 #: What a house is taken to keep when its configuration does not say: common practice, what is

@@ -32,7 +32,8 @@ class ConfigTree:
         self.document = document
         self.shown = shown
         self.findings: list[Finding] = []
-        self._told = {finding.pointer for finding in told}
+        self.told = tuple(told)
+        self._told = {finding.pointer for finding in self.told}
 
     def keys(self, pointer: str) -> Iterator[tuple[str, str]]:
         """The keys of the mapping at `pointer`, each with its own pointer."""
@@ -49,9 +50,11 @@ class ConfigTree:
                 yield item, f"{pointer}/{index}"
 
     def text(self, pointer: str) -> str | None:
-        """The text at `pointer`, `None` where there is none."""
+        """The text at `pointer`, `None` where there is none or the schema found it wrong."""
         node = self.document.find(pointer)
         if not isinstance(node, Scalar) or (node.plain and node.kind == "null"):
+            return None
+        if self.is_told(pointer):
             return None
         return node.text
 
@@ -79,14 +82,21 @@ class ConfigTree:
             self.fault("bad-quantity", pointer, error.message, error.help)
             return None
 
+    def is_told(self, pointer: str) -> bool:
+        """Whether the schema found something wrong here or in a block around it.
+
+        What is wrong with the whole configuration says nothing about its parts.
+        """
+        steps = pointer.split("/")
+        return any("/".join(steps[: end + 1]) in self._told for end in range(1, len(steps)))
+
     def origin(self, pointer: str) -> str:
         """Where a value is stated, as people are told it: path and line."""
         return f"{self.shown}:{self.document.span_of(pointer, key=True).line}"
 
     def fault(self, rule: str, pointer: str, message: str, help: str, key: bool = False) -> None:
         """Add a finding, unless the schema has one about this place or a block around it."""
-        steps = pointer.split("/")
-        if self._told.intersection("/".join(steps[: end + 1]) for end in range(1, len(steps))):
+        if self.is_told(pointer):
             return
         node = self.document.find(pointer)
         span = self.document.span_of(pointer, key=key) if key or node is None else node.place

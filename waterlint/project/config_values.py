@@ -84,10 +84,8 @@ def read_values(
         ranges=ranges,
         style_ranges=style_ranges,
         report_age=_number(tree, "duration", f"{pointer}/report_age"),
-        scale_mass=_number(tree, "mass", f"{pointer}/scale/mass", above_zero=True),
-        scale_volume=_number(
-            tree, "volume", f"{pointer}/scale/volume", above_zero=True, factor=1000.0
-        ),
+        scale_mass=_number(tree, "mass", f"{pointer}/scale/mass"),
+        scale_volume=_number(tree, "volume", f"{pointer}/scale/volume", factor=1000.0),
         stock=_stock(tree, f"{pointer}/stock"),
         require=_words(tree, f"{pointer}/require"),
         exclude=_patterns(tree, f"{pointer}/exclude", path),
@@ -151,15 +149,10 @@ def _range(tree: ConfigTree, quantity: str, pointer: str) -> Stated[Range] | Non
 
 
 def _number(
-    tree: ConfigTree, kind: str, pointer: str, *, above_zero: bool = False, factor: float = 1.0
+    tree: ConfigTree, kind: str, pointer: str, *, factor: float = 1.0
 ) -> Stated[float] | None:
     found = tree.quantity(kind, pointer)
     if found is None:
-        return None
-    if above_zero and found.value <= 0.0:
-        tree.fault(
-            "bad-value", pointer, f"{found.text} weighs nothing", "Write what it tells apart."
-        )
         return None
     return Stated(found.value * factor, found.text, tree.origin(pointer))
 
@@ -179,10 +172,20 @@ def _stock(tree: ConfigTree, pointer: str) -> Stated[tuple[StockItem, ...]] | No
     for node, place in tree.items(pointer):
         is_mapping = isinstance(node, Mapping)
         name = tree.text(f"{place}/add" if is_mapping else place)
+        if is_mapping and tree.is_told(place):
+            continue
         strength = tree.quantity("strength", f"{place}/strength") if is_mapping else None
+        density = tree.quantity("density", f"{place}/density") if is_mapping else None
         if name is not None:
             form = tree.text(f"{place}/form") if is_mapping else None
-            items.append(StockItem(name, form, None if strength is None else strength.value))
+            items.append(
+                StockItem(
+                    name,
+                    form,
+                    None if strength is None else strength.value,
+                    None if density is None else density.value,
+                )
+            )
     return Stated(tuple(items), stock_text(items), tree.origin(pointer))
 
 

@@ -8,15 +8,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from waterlint.project.config import CONFIG_NAME
 from waterlint.project.discovery import Exclusions, survey
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.git import Change
 from waterlint.project.references import is_path
 from waterlint.project.root import absolute, is_inside
 from waterlint.source.document import Document, Mapping, Node, Scalar, Sequence, escape
-
-#: The name of a configuration file.
-CONFIG_NAME = "waterlint.yaml"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +84,8 @@ def dependents(
     if not events:
         return []
     found = survey([root], exclusions, disk)
-    links = (link for link in found.links if os.path.realpath(link) in events)
-    words = {_word(Path(path).name) for path in (*events, *links)}
+    links = [link for link in found.links if os.path.realpath(link) in events]
+    words = {_word(path.name) for path in (*map(Path, events), *links)}
     search = _Search(disk, absolute(root), events, frozenset(words))
     touched: list[Dependent] = []
     for file in found.found:

@@ -1,0 +1,152 @@
+"""One configuration file: from the disk to its layer, with everything that is wrong in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from waterlint.finding import FILE_START, Finding, Span
+from waterlint.project.config_entries import read_entries
+from waterlint.project.config_tree import ConfigTree
+from waterlint.project.config_values import read_paths, read_values
+from waterlint.project.files import Disk, ReadProblem
+from waterlint.project.layer import Layer
+from waterlint.project.references import Resolved, is_path, resolve
+from waterlint.project.root import is_inside, project_root
+from waterlint.source import schema
+from waterlint.source.document import Document, SourceFile
+
+
+@dataclass(frozen=True, slots=True)
+class ConfigFile:
+    """A configuration file as far as it could be read.
+
+    `tree` is `None` where there is nothing to read; `parent` is the file that it builds on.
+    """
+
+    path: Path
+    shown: str
+    layer: Layer
+    findings: tuple[Finding, ...]
+    tree: ConfigTree | None = None
+    parent: Path | None = None
+
+
+def read_config(
+    path: Path, disk: Disk, known_rules: frozenset[str], allow_roots: tuple[Path, ...] = ()
+) -> ConfigFile:
+    """Read one configuration file, without those that it builds on.
+
+    Parameters
+    ----------
+    path : Path
+        The file, absolute.
+    disk : Disk
+        Of this run.
+    known_rules : frozenset of str
+        All rules there are.
+    allow_roots : tuple of Path
+        Folders that the call allows besides the project.
+
+    Returns
+    -------
+    ConfigFile
+        What is wrong is left out of its layer and told in its findings.
+    """
+    shown = disk.shown(path)
+    root = project_root(path, disk.working_directory)
+    if not is_inside(path, (root, *allow_roots)):
+        return _unread(
+            path,
+            shown,
+            "unreadable-file",
+            "the configuration is a symbolic link out of the project",
+            "Put the file itself here, or allow its folder with --allow-root.",
+        )
+    source = disk.read(path)
+    if isinstance(source, ReadProblem):
+        return ConfigFile(path, shown, Layer(), (source.finding(),))
+    document = _only_document(source)
+    if isinstance(document, Finding):
+        findings = source.findings or (document,)
+        return ConfigFile(path, shown, Layer(), findings)
+    told = (*source.findings, *schema.check(document, source, "config"))
+    tree = ConfigTree(document, shown, told)
+    layer = Layer(
+        read_values(tree, "", path, known_rules, allow_roots),
+        read_paths(tree, path, known_rules, allow_roots),
+        read_entries(tree),
+    )
+    parent = _parent(tree, path, allow_roots)
+    return ConfigFile(path, shown, layer, (*told, *tree.findings), tree, parent)
+
+
+def _only_document(source: SourceFile) -> Document | Finding:
+    """The configuration in a file, or why there is none."""
+    if not source.documents:
+        return _finding(
+            source.path,
+            "missing-key",
+            "the configuration is empty",
+            "Begin with `waterlint: config/1`, or take the file away.",
+        )
+    document = source.documents[0]
+    kind = schema.kind_of(document)
+    if kind != "config":
+        return _finding(
+            source.path,
+            "not-a-waterlint-file" if kind is None else "bad-value",
+            "the file has the name of a configuration and is none"
+            if kind is None
+            else f"the file has the name of a configuration and is a {kind} file",
+            "Begin with `waterlint: config/1`, or give the file another name.",
+            document.root.span if kind is None else document.span_of("/waterlint"),
+            "" if kind is None else "/waterlint",
+        )
+    if len(source.documents) > 1:
+        return _finding(
+            source.path,
+            "bad-value",
+            "the file holds more than one configuration",
+            "Keep one of them; other settings for some files go under `paths`.",
+            source.documents[1].root.span,
+            document=1,
+        )
+    return document
+
+
+def _parent(tree: ConfigTree, path: Path, allow_roots: Iterable[Path]) -> Path | None:
+    written = tree.text("/extends")
+    if written is None:
+        return None
+    if not is_path(written):
+        tree.fault(
+            "bad-value",
+            "/extends",
+            f"{written} is no path",
+            "Write the path of a configuration from this file's folder on, "
+            "as in ../house/waterlint.yaml.",
+        )
+        return None
+    found = resolve(written, path, allow_roots)
+    if isinstance(found, Resolved):
+        return found.path
+    tree.fault("bad-value", "/extends", found.problem, found.help)
+    return None
+
+
+def _unread(path: Path, shown: str, rule: str, message: str, help: str) -> ConfigFile:
+    return ConfigFile(path, shown, Layer(), (_finding(shown, rule, message, help),))
+
+
+def _finding(
+    shown: str,
+    rule: str,
+    message: str,
+    help: str,
+    span: Span = FILE_START,
+    pointer: str = "",
+    document: int = 0,
+) -> Finding:
+    return Finding(rule, "error", shown, span, message, help, document=document, pointer=pointer)

@@ -1,0 +1,226 @@
+"""Which configuration holds for a file, and what follows from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import reduce
+from pathlib import Path
+
+from waterlint.catalog.catalog import Catalog, default_catalog
+from waterlint.finding import Finding
+from waterlint.project.config import CONFIG_NAME, LevelOrOff
+from waterlint.project.config_checks import check_names
+from waterlint.project.config_description import describe
+from waterlint.project.config_file import ConfigFile, read_config
+from waterlint.project.files import Disk
+from waterlint.project.layer import Entries, Pattern, Stated, Values
+from waterlint.project.root import project_root
+from waterlint.project.settings import FileConfig, settings_of
+
+
+@dataclass(frozen=True, slots=True)
+class _Chain:
+    """A configuration and those it builds on, the last of them first."""
+
+    files: tuple[ConfigFile, ...]
+    catalog: Catalog
+    findings: tuple[Finding, ...]
+
+
+class ConfigStore:
+    """Finds, reads and keeps the configurations of a run.
+
+    Parameters
+    ----------
+    disk : Disk
+        Of this run.
+    known_rules : frozenset of str
+        All rules there are.
+    overrides : mapping
+        Levels that the call sets, by rule; they win over every configuration.
+    explicit_config : Path or None
+        Used for all files instead of the nearest `waterlint.yaml`.
+    allow_roots : tuple of Path
+        Folders outside the project that the call allows.
+    """
+
+    def __init__(
+        self,
+        disk: Disk,
+        known_rules: frozenset[str],
+        overrides: Mapping[str, LevelOrOff] | None = None,
+        explicit_config: Path | None = None,
+        allow_roots: tuple[Path, ...] = (),
+    ) -> None:
+        self.disk = disk
+        self.known_rules = known_rules
+        self.allow_roots = tuple(disk.absolute(root) for root in allow_roots)
+        self.explicit = None if explicit_config is None else disk.absolute(explicit_config)
+        self._called = Values(
+            levels={
+                rule: Stated(level, level, "the command line")
+                for rule, level in (overrides or {}).items()
+            }
+        )
+        self._above: dict[Path, tuple[Path, ...]] = {}
+        self._files: dict[Path, ConfigFile] = {}
+        self._chains: dict[Path, _Chain] = {}
+        self._configs: dict[tuple[Path | None, tuple[int, ...]], FileConfig] = {}
+
+    def for_file(self, path: Path) -> FileConfig:
+        """What holds for the file at `path`, which need not be there."""
+        path = self.disk.absolute(path)
+        config = next(iter(self._governing(path)), None)
+        if config is None:
+            return self._kept(None, (), ())
+        chain = self._chain(config)
+        matching = tuple(
+            number
+            for number, (pattern, _) in enumerate(_overrides(chain.files))
+            if pattern.matches(path)
+        )
+        return self._kept(config, chain.files, matching)
+
+    def exclusion(self, path: Path) -> str | None:
+        """Why a search leaves out a file or folder; `None` where it does not.
+
+        Every `waterlint.yaml` on the way up to the project root may leave something out of what
+        lies below it, also where a nearer one rules otherwise: a folder that is set aside stays
+        so, whatever configuration it brings along.
+        """
+        path = self.disk.absolute(path)
+        for config in self._governing(path):
+            stated = _stack(self._chain(config).files).exclude
+            if stated is not None:
+                for pattern in stated.value:
+                    if pattern.matches(path):
+                        return f"excluded by {pattern.glob.pattern} ({stated.origin})"
+        return None
+
+    def describe(self, path: Path) -> str:
+        """What holds for a file and why, for people: a line for each value with its origin."""
+        path = self.disk.absolute(path)
+        root = project_root(path, self.disk.working_directory)
+        return describe(
+            self.disk.shown(path), self.disk.shown(root), self.for_file(path), self.exclusion(path)
+        )
+
+    def _governing(self, path: Path) -> tuple[Path, ...]:
+        """The configurations on the way up from a file to its project's root, nearest first."""
+        if self.explicit is not None:
+            return (self.explicit,)
+        folder = path.parent
+        if folder not in self._above:
+            self._above[folder] = tuple(self._upward(path))
+        return self._above[folder]
+
+    def _upward(self, path: Path) -> Iterator[Path]:
+        root = project_root(path, self.disk.working_directory)
+        for folder in path.parents:
+            config = folder / CONFIG_NAME
+            if self.disk.is_there(config):
+                yield config
+            if folder == root:
+                return
+
+    def _chain(self, config: Path) -> _Chain:
+        if config not in self._chains:
+            self._chains[config] = self._follow(config)
+        return self._chains[config]
+
+    def _follow(self, config: Path) -> _Chain:
+        files: list[ConfigFile] = []
+        findings: list[Finding] = []
+        seen: set[Path] = set()
+        following: Path | None = config
+        while following is not None:
+            seen.add(following)
+            file = self._read(following)
+            files.insert(0, file)
+            following = file.parent
+            if following in seen:
+                findings.append(_circle(file, files, self.disk.shown(following)))
+                following = None
+        catalog = _catalog(files)
+        for file in files:
+            findings += file.findings
+            if file.tree is not None:
+                findings += check_names(file.tree, file.layer, catalog)
+        return _Chain(tuple(files), catalog, tuple(findings))
+
+    def _read(self, config: Path) -> ConfigFile:
+        if config not in self._files:
+            self._files[config] = read_config(config, self.disk, self.known_rules, self.allow_roots)
+        return self._files[config]
+
+    def _kept(
+        self, config: Path | None, files: tuple[ConfigFile, ...], matching: tuple[int, ...]
+    ) -> FileConfig:
+        key = (config, matching)
+        if key not in self._configs:
+            self._configs[key] = self._build(config, files, matching)
+        return self._configs[key]
+
+    def _build(
+        self, config: Path | None, files: tuple[ConfigFile, ...], matching: tuple[int, ...]
+    ) -> FileConfig:
+        values = self._called.over(_stack(files, matching))
+        built = FileConfig(settings_of(values), default_catalog(), values=values)
+        if config is None:
+            return built
+        chain = self._chain(config)
+        return replace(
+            built,
+            catalog=chain.catalog,
+            findings=chain.findings,
+            config_path=config,
+            paths=tuple(file.shown for file in reversed(files)),
+            exclude=() if values.exclude is None else values.exclude.value,
+            baseline=None if values.baseline is None else values.baseline.value,
+            plugins=() if values.rules is None else values.rules.value,
+        )
+
+
+def _overrides(files: tuple[ConfigFile, ...]) -> Iterator[tuple[Pattern, Values]]:
+    for file in files:
+        yield from file.layer.paths
+
+
+def _stack(files: tuple[ConfigFile, ...], matching: tuple[int, ...] = ()) -> Values:
+    """All values of a chain, those of `paths` only where their number is among `matching`.
+
+    A file's own values, those of its `paths` included, lie above all of the one it builds on.
+    """
+    values = Values()
+    number = 0
+    for file in files:
+        values = file.layer.values.over(values)
+        for _, override in file.layer.paths:
+            if number in matching:
+                values = override.over(values)
+            number += 1
+    return values
+
+
+def _catalog(files: list[ConfigFile]) -> Catalog:
+    entries = reduce(lambda low, file: file.layer.entries.over(low), files, Entries())
+    return default_catalog().extended(
+        entries.additives, entries.malts, entries.styles, entries.waters
+    )
+
+
+def _circle(file: ConfigFile, files: list[ConfigFile], back_to: str) -> Finding:
+    assert file.tree is not None
+    names = [each.shown for each in reversed(files)]
+    way = " → ".join([*names[names.index(back_to) :], back_to])
+    return Finding(
+        "bad-value",
+        "error",
+        file.shown,
+        file.tree.document.span_of("/extends"),
+        f"the configurations build on each other in a circle: {way}",
+        "Take one `extends` out.",
+        document=file.tree.document.index,
+        pointer="/extends",
+    )

@@ -1,0 +1,79 @@
+"""Decimal commas in braces, where YAML takes the comma for the end of a value.
+
+``{volume: 15,5 L}`` reads as a volume of ``15`` and a key ``5 L`` without value. Both are told
+as one fault: a quantity with a decimal comma.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from waterlint.source.nodes import Mapping, Node, Scalar
+from waterlint.source.schema_cascades import UNKNOWN_KEY
+from waterlint.source.schema_fields import Path, Schema, field_at
+from waterlint.source.schema_validator import Violation, read_quantity
+from waterlint.units import QuantityError
+
+#: The rest of a quantity behind a comma that no blank follows, up to what ends it in braces.
+_REST: Final = re.compile(r"(?:,[0-9][^,:{}\[\]#\r\n]*)+(?=[,}\r\n])")
+
+
+def join_at_commas(found: list[Violation], root: Node, schema: Schema) -> list[Violation]:
+    """Put quantities together again that a comma has cut, and judge them whole."""
+    suspects = {
+        violation.path if violation.keyword == UNKNOWN_KEY else violation.path[:-1]
+        for violation in found
+        if violation.keyword == UNKNOWN_KEY or violation.error is not None
+    }
+    joined: dict[Path, Violation] = {}
+    parts: set[tuple[Path, str]] = set()
+    for path in suspects:
+        mapping = _at(root, path)
+        if not isinstance(mapping, Mapping):
+            continue
+        for key, entry in mapping.entries.items():
+            field = field_at(schema, (*path, key))
+            violation = _joined(entry.value, (*path, key), field)
+            if violation is None or violation.end is None:
+                continue
+            joined[violation.path] = violation
+            parts.update(
+                (path, other.key)
+                for other in mapping.entries.values()
+                if entry.value.end < other.key_start < violation.end
+            )
+    kept = [
+        violation
+        for violation in found
+        if violation.path not in joined and (violation.path, violation.detail) not in parts
+    ]
+    return [*kept, *joined.values()]
+
+
+def _joined(value: Node, path: Path, field: Schema) -> Violation | None:
+    """The fault of a quantity that goes on behind a comma."""
+    if "quantity" not in field or not isinstance(value, Scalar) or not value.plain:
+        return None
+    text = value.lines.text
+    rest = _REST.match(text, value.end)
+    if rest is None or not text[value.end - 1 : value.end].isdecimal():
+        return None
+    whole = text[value.start : rest.end()].rstrip()
+    try:
+        read_quantity(whole, field["quantity"])
+    except QuantityError as error:
+        return Violation("quantity", path, field, error=error, end=value.start + len(whole))
+    return None
+
+
+def _at(root: Node, path: Path) -> Node | None:
+    node: Node | None = root
+    for step in path:
+        if isinstance(node, Mapping) and isinstance(step, str):
+            entry = node.entries.get(step)
+            node = None if entry is None else entry.value
+        else:
+            items = getattr(node, "items", None)
+            node = items[step] if isinstance(items, list) and isinstance(step, int) else None
+    return node

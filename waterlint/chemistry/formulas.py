@@ -34,7 +34,7 @@ ATOMIC_WEIGHTS: Final[Mapping[str, float]] = MappingProxyType(
 )
 """Atomic weights [g/mol], IUPAC abridged 2021."""
 
-_TOKEN = re.compile(r"([A-Z][a-z]?)(\d*)|(\()|\)(\d*)|\.(\d*)")
+_TOKEN = re.compile(r"([A-Z][a-z]?)(\d*)|(\()|\)(\d*)")
 
 
 def elements(formula: str) -> dict[str, int]:
@@ -76,19 +76,19 @@ def _part_elements(part: str, formula: str) -> dict[str, int]:
         token = _TOKEN.match(part, position)
         if token is None:
             raise ValueError(f"cannot read the formula {formula!r} at {part[position:]!r}")
-        element, count, opening, group_count, _ = token.groups()
+        element, count, opening, group_count = token.groups()
         if element:
             if element not in ATOMIC_WEIGHTS:
                 raise ValueError(f"no atomic weight for {element!r} in {formula!r}")
             stack[-1][element] = stack[-1].get(element, 0) + int(count or 1)
         elif opening:
             stack.append({})
-        elif len(stack) > 1:
+        elif len(stack) > 1 and stack[-1]:
             group = stack.pop()
             for name, number in group.items():
                 stack[-1][name] = stack[-1].get(name, 0) + number * int(group_count or 1)
         else:
-            raise ValueError(f"unbalanced parentheses in {formula!r}")
+            raise ValueError(f"unbalanced or empty parentheses in {formula!r}")
         position = token.end()
     if len(stack) != 1 or not stack[0]:
         raise ValueError(f"cannot read the formula {formula!r}")

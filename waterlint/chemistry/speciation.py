@@ -254,9 +254,14 @@ def _solve(
 
 def _result(problem: _Problem, state: State, celsius: float, converged: bool) -> Speciation:
     carbonate, calcium = state.anions[CARBONATE], state.cations[CALCIUM]
-    log_carbonate = log10(carbonate) + state.log_gammas[NO_CATION] if carbonate > 0.0 else ABSENT
-    log_calcium = log10(calcium) + state.log_gammas[CALCIUM] if calcium > 0.0 else ABSENT
-    log_co2 = log_carbonate + problem.log_k_co2 - 2.0 * state.ph
+    index = log_pco2 = ABSENT
+    if carbonate > 0.0:
+        log_carbonate = log10(carbonate) + state.log_gammas[NO_CATION]
+        log_co2 = log_carbonate + problem.log_k_co2 - 2.0 * state.ph
+        log_pco2 = log_co2 - log_k_henry(celsius)
+        if calcium > 0.0:
+            log_calcium = log10(calcium) + state.log_gammas[CALCIUM]
+            index = log_calcium + log_carbonate - log_k_calcite(celsius)
     return Speciation(
         state.ph,
         state.alkalinity,
@@ -266,8 +271,8 @@ def _result(problem: _Problem, state: State, celsius: float, converged: bool) ->
         tuple(state.anions[:-1]),
         state.proton,
         _formed(problem.net, state),
-        max(ABSENT, log_calcium + log_carbonate - log_k_calcite(celsius)),
-        max(ABSENT, log_co2 - log_k_henry(celsius)),
+        index,
+        log_pco2,
         converged,
     )
 

@@ -1,0 +1,39 @@
+"""The root finder: finds, is bounded, says when it did not."""
+
+from __future__ import annotations
+
+from math import exp
+
+import pytest
+
+from waterlint.chemistry.roots import MAXIMUM_STEPS, find_root
+
+
+@pytest.mark.parametrize(
+    "function, low, high, root",
+    [
+        (lambda x: x * x - 2.0, 0.0, 2.0, 2.0**0.5),
+        (lambda x: 2.0**0.5 - x, 5.0, -5.0, 2.0**0.5),
+        (lambda x: exp(20.0 * x) - 2.0, -5.0, 5.0, 0.0346573590),
+        (lambda x: (x - 1.0) ** 9, 0.0, 3.0, 1.0),
+        (lambda x: 1.0 if x > 0.3 else -1.0, 0.0, 1.0, 0.3),
+        (lambda x: x, 0.0, 1.0, 0.0),
+    ],
+)
+def test_finds(function, low, high, root) -> None:  # type: ignore[no-untyped-def]
+    calls = 0
+
+    def counted(x: float) -> float:
+        nonlocal calls
+        calls += 1
+        return function(x)
+
+    found = find_root(counted, low, high)
+    assert found.converged
+    assert found.value == pytest.approx(root, abs=1e-9)
+    assert calls < MAXIMUM_STEPS
+
+
+def test_says_when_there_is_none() -> None:
+    found = find_root(lambda x: x * x + 1.0 + x, 0.0, 2.0)
+    assert found == (0.0, False)

@@ -1,6 +1,7 @@
 """Beer styles: their colour, and the ranges of their water.
 
-Names and colour figures are the guideline's; the ranges of water are by emphasis
+Names and colour figures are the guideline's, but for a few general styles
+(`waterlint.catalog.style_families`); the ranges of water are by emphasis
 (`waterlint.catalog.emphasis`) and override (`waterlint.catalog.style_overrides`). Nothing is
 read before a style is asked for.
 """
@@ -18,6 +19,7 @@ from typing import Final, TypedDict, cast
 
 from waterlint.catalog.emphasis import EMPHASES, RANGES, Emphasis
 from waterlint.catalog.limit import Limit
+from waterlint.catalog.style_families import FAMILIES, Family
 from waterlint.catalog.style_overrides import OVERRIDES, Override
 
 
@@ -108,8 +110,14 @@ def water_limits(
     return MappingProxyType(kept), frozenset(unchecked)
 
 
+def _keys() -> tuple[str, ...]:
+    return (*_entries(), *FAMILIES)
+
+
 @lru_cache(maxsize=256)
 def _style(key: str) -> Style:
+    if key in FAMILIES:
+        return _general(key, FAMILIES[key])
     entry = _entries()[key]
     override = OVERRIDES.get(key, Override())
     limits, unchecked = water_limits(entry["emphasis"], override)
@@ -129,6 +137,22 @@ def _style(key: str) -> Style:
     )
 
 
+def _general(key: str, family: Family) -> Style:
+    members = [_style(member) for member in family.members]
+    limits, unchecked = water_limits(family.emphasis)
+    return Style(
+        key,
+        family.name,
+        "this catalogue",
+        "General",
+        family.emphasis,
+        (min(each.srm[0] for each in members), max(each.srm[1] for each in members)),
+        limits,
+        unchecked,
+        basis=f"span of {', '.join(each.name for each in members)} in {members[0].basis}",
+    )
+
+
 class _StyleBook(Mapping[str, Style]):
     """The built-in styles, each made when it is first asked for."""
 
@@ -138,13 +162,13 @@ class _StyleBook(Mapping[str, Style]):
         return _style(key)
 
     def __contains__(self, key: object) -> bool:
-        return key in _entries()
+        return key in FAMILIES or key in _entries()
 
     def __iter__(self) -> Iterator[str]:
-        return iter(_entries())
+        return iter(_keys())
 
     def __len__(self) -> int:
-        return len(_entries())
+        return len(_keys())
 
 
 STYLES: Final[Mapping[str, Style]] = _StyleBook()
@@ -216,7 +240,7 @@ def nearest(word: str, keys: Iterable[str] | None = None, count: int = 3) -> lis
     from difflib import SequenceMatcher
 
     wanted = key_form(word[:_LONGEST_WORD])
-    known = list(_entries() if keys is None else keys)
+    known = list(_keys() if keys is None else keys)
     if not wanted:
         return []
     if wanted in known:

@@ -25,7 +25,7 @@ _BY_KEY = frozenset((UNKNOWN_KEY, MISSING_KEY, "propertyNames"))
 #: Of several violations by one value the first of these is told; others come after.
 _GRAVITY = ("type", "quantity", "const", "enum")
 #: Unknown keys that are compared with the known ones; a file with more is no slip of the pen.
-_MOST_COMPARED = 100
+MOST_COMPARED = 100
 
 
 def without_consequences(
@@ -58,17 +58,17 @@ def without_consequences(
 
 
 def candidates(schema: Schema, path: Path, key: str) -> list[str]:
-    """The keys of the mapping at `path` that an unknown key may stand for."""
+    """The keys of the mapping at `path` that an unknown key may stand for, likeliest first."""
     field = field_at(schema, path)
-    also = other_names(field).get(key.casefold())
-    return near_words(key, known_keys(field)) if also is None else [also]
+    also = other_names(field).get(key.casefold(), [])
+    return also or near_words(key, known_keys(field))
 
 
 def _meant_keys(found: Iterable[Violation], schema: Schema) -> dict[Path, set[str]]:
     """By mapping with unknown keys, the keys that those may stand for."""
     meant: dict[Path, set[str]] = {}
     unknown = (violation for violation in found if violation.keyword == UNKNOWN_KEY)
-    for violation in islice(unknown, _MOST_COMPARED):
+    for violation in islice(unknown, MOST_COMPARED):
         near = candidates(schema, violation.path, violation.detail)
         meant.setdefault(violation.path, set()).update(near)
     return meant

@@ -32,17 +32,17 @@ def join_at_commas(found: list[Violation], root: Node, schema: Schema) -> list[V
         mapping = _at(root, path)
         if not isinstance(mapping, Mapping):
             continue
-        for key, entry in mapping.entries.items():
+        entries = list(mapping.entries.items())
+        for number, (key, entry) in enumerate(entries):
             field = field_at(schema, (*path, key))
             violation = _joined(entry.value, (*path, key), field)
             if violation is None or violation.end is None:
                 continue
             joined[violation.path] = violation
-            parts.update(
-                (path, other.key)
-                for other in mapping.entries.values()
-                if entry.value.end < other.key_start < violation.end
-            )
+            for other, following in entries[number + 1 :]:
+                if following.key_start >= violation.end:
+                    break
+                parts.add((path, other))
     kept = [
         violation
         for violation in found

@@ -55,13 +55,13 @@ def known_keys(field: Schema) -> list[str]:
     return list(field.get("properties", {}))
 
 
-def other_names(field: Schema) -> dict[str, str]:
-    """What else people call the keys of a mapping, with the key that is meant."""
-    return {
-        name: key
-        for key, inner in field.get("properties", {}).items()
-        for name in inner.get("also", ())
-    }
+def other_names(field: Schema) -> dict[str, list[str]]:
+    """What else people call the keys of a mapping, with the keys that are meant."""
+    names: dict[str, list[str]] = {}
+    for key, inner in field.get("properties", {}).items():
+        for name in inner.get("also", ()):
+            names.setdefault(name, []).append(key)
+    return names
 
 
 def near_words(word: str, words: Iterable[str]) -> list[str]:

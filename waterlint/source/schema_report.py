@@ -10,8 +10,8 @@ from waterlint.finding import Edit, Finding, Fix
 from waterlint.source import schema_wording as wording
 from waterlint.source.document import Document, SourceFile
 from waterlint.source.nodes import Scalar
-from waterlint.source.schema_cascades import MISSING_KEY, UNKNOWN_KEY, candidates
-from waterlint.source.schema_fields import Path, Schema, field_at, known_keys, meant_word
+from waterlint.source.schema_cascades import MISSING_KEY, MOST_COMPARED, UNKNOWN_KEY, candidates
+from waterlint.source.schema_fields import Path, Schema, field_at, known_keys
 from waterlint.source.schema_places import Place, Places
 from waterlint.source.schema_validator import Violation
 from waterlint.source.schema_wording import Words
@@ -28,7 +28,7 @@ _RULES: Final = {
 class Reporter:
     """Makes the findings of one document."""
 
-    __slots__ = ("_document", "_house", "_places", "_source", "schema")
+    __slots__ = ("_compared", "_document", "_house", "_places", "_source", "schema")
 
     def __init__(
         self,
@@ -41,6 +41,7 @@ class Reporter:
         self._source = source
         self._house = house or {}
         self._places = Places(document, source.path)
+        self._compared = 0
         self.schema = schema
 
     def findings(self, found: list[Violation]) -> list[Finding]:
@@ -117,13 +118,14 @@ class Reporter:
         return wording.bad_value(violation, node, where, path, field)
 
     def _unknown_key(self, violation: Violation, where: str, field: Schema) -> Words:
-        key, known = violation.detail, known_keys(field)
-        near = candidates(self.schema, violation.path, key)
-        meant = near[0] if len(near) == 1 else meant_word(key, near)
-        parent = self._document.find(self._places.pointer(violation.path))
-        is_taken = wording.has_key(parent, meant)
+        key = violation.detail
+        self._compared += 1
+        near: list[str] = []
+        if self._compared <= MOST_COMPARED:
+            near = candidates(self.schema, violation.path, key)
+        parent = self._places.node(violation.path)
         value = self._places.node((*violation.path, key))
-        return wording.unknown_key(key, value, where, known, near, meant, is_taken)
+        return wording.unknown_key(key, value, parent, where, known_keys(field), near)
 
     def _told(self, rule: str, path: Path, place: Place, words: Words) -> Finding:
         fix = None

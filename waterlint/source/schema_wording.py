@@ -47,19 +47,8 @@ def place_name(path: Path, schema: Schema) -> str:
     return f"`{shorten(path[-1])}`"
 
 
-def has_key(node: Node | None, key: str | None) -> bool:
-    """Whether a value is a mapping that has the key."""
-    return isinstance(node, Mapping) and key in node.entries
-
-
 def unknown_key(
-    key: str,
-    value: Node,
-    where: str,
-    known: list[str],
-    near: list[str],
-    meant: str | None,
-    is_taken: bool,
+    key: str, value: Node, parent: Node, where: str, known: list[str], near: list[str]
 ) -> Words:
     """A key that the schema does not know.
 
@@ -68,32 +57,38 @@ def unknown_key(
     key : str
     value : Node
         What stands under it.
+    parent : Node
+        The mapping that it stands in.
     where : str
-        The mapping, in a sentence.
+        That mapping, in a sentence.
     known, near : list of str
-        All keys of the mapping, and those that are like this one.
-    meant : str or None
-        The one that was meant.
-    is_taken : bool
-        Whether that one stands there already.
+        All keys of the mapping, and those that this one may stand for.
     """
     message = f"`{shorten(key)}` is no key of {where}"
-    if meant is not None and is_taken:
-        return Words(message, f"`{meant}` stands here already. Take one of them away.")
+    taken = parent.entries if isinstance(parent, Mapping) else {}
+    free = [word for word in near if word not in taken]
+    meant = free[0] if len(free) == 1 else meant_word(key, free)
     if meant is not None:
         return Words(message, f"Write `{meant}`.", meant)
-    if near:
-        return Words(message, f"Did you mean {either(near[:3])}?")
-    if isinstance(value, Scalar) and value.kind == "null" and value.start == value.end:
-        follows = value.lines.text[: value.start].rstrip()
-        if follows.endswith(key):  # no colon: a word on its own between commas
-            message += ", and has no value"
-            return Words(
-                message,
-                "Between { and } a comma starts a new key: put a text with a comma in quotes. "
-                f"{keys_of(where, known)}",
-            )
+    if free:
+        return Words(message, f"Did you mean {either(free[:3])}?")
+    twin = next((word for word in near if word.casefold() == key.casefold()), None)
+    if twin is not None:
+        return Words(message, f"`{twin}` stands here already. Take one of the two away.")
+    if _is_loose_word(key, value):
+        return Words(
+            f"{message}, and has no value",
+            "Between { and } a comma starts a new key: put a text with a comma in quotes. "
+            f"{keys_of(where, known)}",
+        )
     return Words(message, keys_of(where, known))
+
+
+def _is_loose_word(key: str, value: Node) -> bool:
+    """Whether a key stands between commas without colon and value, as words of a text do."""
+    if not isinstance(value, Scalar) or value.kind != "null" or value.start != value.end:
+        return False
+    return value.lines.text[: value.start].rstrip().endswith(key)
 
 
 def keys_of(where: str, known: list[str]) -> str:
@@ -113,9 +108,6 @@ def missing_key(violation: Violation, where: str, field: Schema) -> Words:
             f"{branch['description']} For example `{example}`.",
         )
     key = violation.detail
-    if not key:  # a mapping with too few keys: any of them will do
-        example = as_yaml(branch["examples"][0]).strip("{}")
-        return Words(f"{where} is empty", f"{branch['description']} For example `{example}`.")
     return Words(
         f"{where} has no `{key}`",
         f"Add `{key}: {as_yaml(first_example(field))}`. {field.get('description', '')}".strip(),
@@ -164,7 +156,7 @@ def bad_value(violation: Violation, node: Node, where: str, path: Path, field: S
     """A value of the right shape that cannot be."""
     text = node.text if isinstance(node, Scalar) else ""
     keyword, name = violation.keyword, _own_name(path)
-    example = f"for example `{as_yaml(first_example(field))}`"
+    example = f"for example `{written(path, field)}`"
     description = field.get("description", "")
     if keyword == "enum":
         return _unknown_word(text, name, violation.schema["enum"])
@@ -172,13 +164,13 @@ def bad_value(violation: Violation, node: Node, where: str, path: Path, field: S
         day = as_date(text)
         return Words(
             f"{name}: `{shorten(text)}` is no day of the calendar",
-            f"Write `{day}`." if day else f"Write year-month-day, {example}.",
+            f"Write `{day}`." if day else f"Write year-month-day: {example}.",
             day,
         )
     if keyword == "quantity":
         return Words(
             f"{name}: `{shorten(text)}` must be {violation.detail}",
-            f"{description} Write {example}.".strip(),
+            f"{description} Write, {example}.".strip(),
         )
     if keyword == "uniqueItems":
         first = int(violation.detail) + 1
@@ -191,12 +183,12 @@ def bad_value(violation: Violation, node: Node, where: str, path: Path, field: S
             f"{wanted['description']} For example `{wanted['examples'][0]}`.",
         )
     if keyword == "pattern":
-        return Words(f"{name}: `{shorten(text)}` cannot be", f"{description} Write {example}.")
-    return Words(f"{where} is empty", f"{description} Write {example}.".strip())
+        return Words(f"{name}: `{shorten(text)}` cannot be", f"{description} Write, {example}.")
+    return Words(f"{where} is empty", f"{description} Write, {example}.".strip())
 
 
 def _unknown_word(text: str, name: str, words: list[str]) -> Words:
-    message = f"{name}: `{shorten(text)}` is none of the words that are known here"
+    message = f"`{shorten(text)}` is none of the words that `{name}` takes"
     meant = meant_word(text, words)
     if meant is not None:
         return Words(message, f"Write `{meant}`.", meant)
@@ -213,6 +205,8 @@ def wrong_kind(node: Node, key: str, expected: list[str]) -> Words:
     if not text:
         return Words(f"`{key}` does not say what the file is", help)
     kind, _, version = expected[0].partition("/")
+    if text == kind:
+        return Words(f"`{kind}` does not say which version of the format it is", help, expected[0])
     if len(expected) == 1 and text.partition("/")[0] == kind:
         return Words(
             f"`{shorten(text)}` is no version of the format that this waterlint reads; it reads "

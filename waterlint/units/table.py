@@ -136,8 +136,6 @@ _CONDUCTIVITY = (
 _ALL = (
     Kind("volume", "a volume", "15.5 L", _VOLUME),
     Kind("mass", "a mass", "350 g", _MASS),
-    Kind("dose", "a dose", "1.2 g", (*_MASS, *_LIQUID, *_RATE)),
-    Kind("kettle_dose", "a dose by mass or volume", "1.4 g", (*_MASS, *_LIQUID)),
     Kind(
         "concentration",
         "a concentration",
@@ -164,6 +162,8 @@ _ALL = (
         range_example="-20 .. 40 mg/L as CaCO3",
     ),
     Kind("rate", "a rate by the vessel's water", "0.12 g/L", _RATE),
+    Kind("dose", "a dose", "1.2 g", (*_MASS, *_LIQUID, *_RATE)),
+    Kind("kettle_dose", "a dose by mass or volume", "1.4 g", (*_MASS, *_LIQUID)),
     Kind(
         "conductivity",
         "a conductivity",

@@ -127,7 +127,7 @@ def _chemical(attempt: Attempt, number: str, unit: str) -> QuantityError | None:
         return attempt.error(f"{name or 'this figure'} takes no `as`", guess=f"{number} {symbol}")
     choices = either([f"`as {each}`" for each in bases(what)])
     return attempt.error(
-        f"{name} is not counted {shown(unit[-len(basis) - 3 :])}",
+        f"{shown(unit[-len(basis) - 3 :])} is no way to count {name}",
         f"Write {choices}; without it, as {what.formula} is meant.",
     )
 

@@ -7,20 +7,17 @@ from collections.abc import Iterable
 from waterlint.catalog.catalog import Catalog
 from waterlint.finding import Finding
 from waterlint.project.config_tree import ConfigTree
-from waterlint.project.layer import Layer
 from waterlint.project.nearest import did_you_mean
 from waterlint.source.document import Mapping
 
 
-def check_names(tree: ConfigTree, layer: Layer, catalog: Catalog) -> Iterable[Finding]:
+def check_names(tree: ConfigTree, catalog: Catalog) -> Iterable[Finding]:
     """Styles and additives that a configuration names and nobody knows.
 
     Parameters
     ----------
     tree : ConfigTree
         The configuration.
-    layer : Layer
-        What was read from it.
     catalog : Catalog
         With the entries of this configuration and all it builds on.
     """

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import reduce
 from pathlib import Path
 
@@ -146,7 +146,7 @@ class ConfigStore:
         for file in files:
             findings += file.findings
             if file.tree is not None:
-                findings += check_names(file.tree, file.layer, catalog)
+                findings += check_names(file.tree, catalog)
         return _Chain(tuple(files), catalog, tuple(findings))
 
     def _read(self, config: Path) -> ConfigFile:
@@ -166,19 +166,18 @@ class ConfigStore:
         self, config: Path | None, files: tuple[ConfigFile, ...], matching: tuple[int, ...]
     ) -> FileConfig:
         values = self._called.over(_stack(files, matching))
-        built = FileConfig(settings_of(values), default_catalog(), values=values)
-        if config is None:
-            return built
-        chain = self._chain(config)
-        return replace(
-            built,
-            catalog=chain.catalog,
-            findings=chain.findings,
+        chain = None if config is None else self._chain(config)
+        catalog = default_catalog() if chain is None else chain.catalog
+        return FileConfig(
+            settings=settings_of(values),
+            catalog=catalog,
+            findings=() if chain is None else chain.findings,
             config_path=config,
             paths=tuple(file.shown for file in reversed(files)),
             exclude=() if values.exclude is None else values.exclude.value,
             baseline=None if values.baseline is None else values.baseline.value,
             plugins=() if values.rules is None else values.rules.value,
+            values=values,
         )
 
 

@@ -155,12 +155,11 @@ class _Search:
         """What happened to the configuration that holds for the file, or has held."""
         for folder in path.parents:
             config = folder / CONFIG_NAME
-            if config != path:
-                reason = self.events.get(os.fspath(config))
-                if reason is not None:
-                    return reason
-                if self.disk.is_there(config):
-                    return self._extended_reason(config)
+            reason = self.events.get(os.fspath(config))
+            if reason is not None:
+                return reason
+            if self.disk.is_there(config):
+                return self._extended_reason(config)
             if folder == self.root:
                 break
         return None

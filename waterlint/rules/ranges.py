@@ -122,15 +122,12 @@ class Verdict:
         broken = [bound for bound in self.bounds if bound.is_broken_by(self.figure.value)]
         return max(broken, key=lambda bound: LEVELS.index(bound.level), default=None)
 
-    def value_of(self, side: Side, level: Level) -> float | None:
-        """The bound of one side at a level, or the nearest milder one; `None` where it is open."""
-        wanted = LEVELS.index(level)
-        known = [
-            bound
-            for bound in self.bounds
-            if bound.side == side and LEVELS.index(bound.level) <= wanted
-        ]
-        return max(known, key=lambda bound: LEVELS.index(bound.level)).value if known else None
+    def bound(self, side: Side, level: Level) -> Bound | None:
+        """What bounds one side at a level, or else at another; `None` where it is open."""
+        known = [bound for bound in self.bounds if bound.side == side]
+        return next(
+            (bound for bound in known if bound.level == level), known[-1] if known else None
+        )
 
 
 def judge(case: Case, quantity: str, vessel: str) -> Verdict | None:
@@ -150,10 +147,10 @@ def judge(case: Case, quantity: str, vessel: str) -> Verdict | None:
         `None` where the figure is not known or nothing bounds it.
     """
     figure = figure_of(case.prediction, quantity, vessel)
-    if figure is None:
+    bounds = () if figure is None else bounds_of(case, quantity, vessel)
+    if figure is None or not bounds:
         return None
-    bounds = bounds_of(case, quantity, vessel)
-    return Verdict(quantity, vessel, figure, bounds) if bounds else None
+    return Verdict(quantity, vessel, figure, bounds)
 
 
 def figure_of(prediction: Prediction | None, quantity: str, vessel: str) -> Figure | None:
@@ -193,12 +190,26 @@ def style_of(case: Case) -> Style | None:
 
 
 def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
-    """Every bound that holds for a figure, each side by the first who sets it."""
+    """Every bound that holds for a figure, each side by the first who sets it.
+
+    A ratio of two small amounts means nothing: only a recipe's own target is then held to it.
+    """
     found: list[Bound] = []
     for side in SIDES:
         wanted = _wanted(case, quantity, vessel, side)
         found += [wanted] if wanted is not None else _by_style(case, quantity, vessel, side)
+    if quantity == "chloride_to_sulfate" and is_ratio_meaningless(case, vessel):
+        return tuple(bound for bound in found if bound.origin == "target")
     return tuple(found)
+
+
+def is_ratio_meaningless(case: Case, vessel: str = "batch") -> bool:
+    """Whether a water holds so little chloride and sulfate that their ratio says nothing."""
+    water = water_of(case.prediction, vessel)
+    if water is None:
+        return True
+    least = limits.RATIO_MEANINGLESS.floor
+    return all(water.ions[ion].value < least for ion in ("chloride", "sulfate"))
 
 
 def _wanted(case: Case, quantity: str, vessel: str, side: Side) -> Bound | None:
@@ -222,11 +233,15 @@ def _house_range(case: Case, quantity: str, vessel: str) -> tuple[Range, str] | 
     settings, style = case.settings, case.recipe.style
     by_style = settings.style_ranges.get(quantity, {})
     if style is not None and style in by_style:
-        key = f"ranges/{quantity}/{style}"
+        key = f"ranges.{quantity}.{style}"
         return by_style[style], _stated(case, key, by_style[style])
+    # What a style is made of is no fault by a range for all styles, only by one for this style.
+    named = style_of(case)
+    if named is not None and quantity in named.unchecked:
+        return None
     if quantity in settings.ranges:
         found = settings.ranges[quantity]
-        return found, _stated(case, f"ranges/{quantity}", found)
+        return found, _stated(case, f"ranges.{quantity}", found)
     return None
 
 

@@ -1,0 +1,41 @@
+"""The limits of a rule as its documentation lists them, each with its basis, from the catalogue."""
+
+from __future__ import annotations
+
+from waterlint.catalog.emphasis import RANGES
+from waterlint.catalog.limit import Limit
+from waterlint.catalog.limits import of_rule
+from waterlint.rules.wording import listed
+
+
+def lines(rule: str, styled: str = "") -> tuple[str, ...]:
+    """The general limits of a rule, then those by style.
+
+    Parameters
+    ----------
+    rule : str
+    styled : str
+        The quantity that styles have a range of; empty where they have none.
+
+    Returns
+    -------
+    tuple of str
+
+    Examples
+    --------
+    >>> lines("batch-sulfate", "sulfate")[1].partition(" — ")[0]
+    'styles of hop-bitter emphasis: sulfate of the whole batch at most 400 mg/L, else a note'
+    """
+    general = tuple(limit.line for limit in of_rule(rule))
+    return (*general, *_by_emphasis(styled)) if styled else general
+
+
+def _by_emphasis(quantity: str) -> list[str]:
+    groups: dict[Limit, list[str]] = {}
+    for emphasis, ranges in RANGES.items():
+        if quantity in ranges:
+            groups.setdefault(ranges[quantity], []).append(emphasis)
+    return [
+        f"styles of {listed([*emphases])} emphasis: {limit.line}"
+        for limit, emphases in groups.items()
+    ]

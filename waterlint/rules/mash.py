@@ -1,0 +1,275 @@
+"""The mash's pH, what keeps it from being predicted, and the alkalinity behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from waterlint.catalog import limits
+from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
+from waterlint.finding import Finding
+from waterlint.model.recipe import Addition
+from waterlint.prediction.result import Figure, Gap
+from waterlint.rules.limit_lines import lines
+from waterlint.rules.range_findings import beyond, limit_text, source_pointer
+from waterlint.rules.ranges import Bound, Verdict, judge, style_of, water_of
+from waterlint.rules.registry import Case, rule
+from waterlint.rules.samples import recipe_example
+from waterlint.rules.wording import apart, number
+
+#: Slope of mash pH against residual alkalinity [pH per mEq/L] over thickness [L/kg], and its value
+#: at none: Troester 2009, section 3.10. For how much alkalinity a pH is worth, not for the pH.
+_PH_PER_THICKNESS: Final = 0.013
+_PH_AT_NONE: Final = 0.013
+
+_PALE_ON_HARD: Final = ("alkalinity: 290 mg/L as CaCO3", "  calcium: 120 mg/L")
+
+
+@rule(
+    "mash-ph",
+    subject="recipe",
+    levels=("note", "warning", "error"),
+    group="The mash",
+    what=(
+        "The predicted pH of the mash, as of a sample cooled to 25 °C, with its 68 % interval. "
+        "A warning where the point misses the recipe's target, or without one the range for any "
+        "beer; an error where the whole interval lies where no mash should; a note outside the "
+        "style's aim."
+    ),
+    why=(
+        "Enzymes, wort and taste hang on it, and it is the one figure of the mash that water "
+        "treatment is for. It is predicted from the grist, the water and the doses by a balance "
+        "of protons, and the interval says how far that can be trusted."
+    ),
+    limits=lines("mash-ph", "mash_ph"),
+    configure=(
+        "`targets: {mash_ph: 5.3 .. 5.6}` in a recipe, `ranges: {mash_ph: 5.3 .. 5.6}` in "
+        "waterlint.yaml. The lot's own `di_ph` in the grist narrows the interval."
+    ),
+    failing=recipe_example(water=_PALE_ON_HARD),
+    passing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, mash: 3 mL}]"),
+)
+def mash_ph(case: Case) -> Iterator[Finding]:
+    """The mash pH against target, range and style, and against where no mash should be."""
+    verdict = judge(case, "mash_ph", "mash")
+    if verdict is None:
+        return
+    bound = verdict.broken
+    extreme = _extreme(verdict.figure)
+    if bound is None and extreme is None:
+        return
+    place = bound.pointer if bound is not None and bound.origin == "target" else "/grist"
+    if extreme is not None:
+        # The target, where one is missed as well, is named by the place.
+        told = Verdict("mash_ph", "mash", verdict.figure, _extreme_bounds())
+        also = f" All of its 68 % interval, {_interval(verdict.figure)}, is."
+    else:
+        assert bound is not None
+        told, extreme, also = verdict, bound, ""
+        if not _straddles(verdict.figure, bound):
+            also = f" The 68 % interval is {_interval(verdict.figure)}."
+    yield beyond(
+        case,
+        "mash-ph",
+        told,
+        extreme,
+        pointer=place,
+        help=_ph_advice(case, verdict.figure, extreme),
+        also=also,
+    )
+
+
+def _extreme_bounds() -> tuple[Bound, Bound]:
+    limit = limits.MASH_PH_ERROR
+    return (
+        Bound("low", limit.level, limit.floor, "general", limit.basis),
+        Bound("high", limit.level, limit.ceiling, "general", limit.basis),
+    )
+
+
+def _extreme(figure: Figure) -> Bound | None:
+    """The outermost bound that the whole interval lies beyond."""
+    low, high = _extreme_bounds()
+    if low.is_broken_by(figure.high):
+        return low
+    return high if high.is_broken_by(figure.low) else None
+
+
+def _straddles(figure: Figure, bound: Bound) -> bool:
+    return figure.low < bound.value < figure.high
+
+
+def _interval(figure: Figure) -> str:
+    return f"{figure.low:.2f} to {figure.high:.2f}"
+
+
+def _ph_advice(case: Case, figure: Figure, bound: Bound) -> str:
+    off = _alkalinity_of(case, abs(figure.value - bound.value))
+    amount = "" if off is None else f"about {number(off, 2)} mg/L as CaCO3 of "
+    if bound.side == "high":
+        return (
+            f"Take {amount}alkalinity from the mash water: by acid, or by dilution with a softer "
+            "water; more calcium helps."
+        )
+    return (
+        f"Give the mash water {amount}alkalinity: by less acid or less dilution, or by baking "
+        "soda or lime in the mash."
+    )
+
+
+def _alkalinity_of(case: Case, difference: float) -> float | None:
+    """How much residual alkalinity a difference in mash pH is worth [mg/L as CaCO3]."""
+    mash = None if case.prediction is None else case.prediction.mash
+    if mash is None or mash.thickness_l_per_kg is None:
+        return None
+    slope = _PH_PER_THICKNESS * mash.thickness_l_per_kg + _PH_AT_NONE
+    return difference / slope * CALCIUM_CARBONATE_EQUIVALENT
+
+
+@rule(
+    "mash-ph-unpredictable",
+    subject="recipe",
+    levels=("note",),
+    group="The mash",
+    what=(
+        "What keeps the mash pH from being predicted, or what lies so far from measured mashes "
+        "that its interval had to be widened. Where another rule tells the cause as an error, "
+        "such as `unresolved-water`, this one is silent."
+    ),
+    why="A check that could not be made must not look like one that passed.",
+    limits=(
+        "where measured mashes stand behind the model — Troester 2009: thickness, alkalinity, "
+        "calcium and magnesium of his mashes",
+    ),
+    configure="`levels: {mash-ph-unpredictable: off}`.",
+    failing=recipe_example("  mash: {volume: 60 L, from: ./well.yaml}"),
+    passing=recipe_example(),
+)
+def mash_ph_unpredictable(case: Case) -> Iterator[Finding]:
+    """The first reason why there is no mash pH, or a doubtful one."""
+    prediction = case.prediction
+    if prediction is None:
+        return
+    known = prediction.mash is not None and prediction.mash.ph is not None
+    for gap in prediction.gaps:
+        if gap.figure != "mash_ph" or _is_told(case, gap):
+            continue
+        yield case.finding(
+            "mash-ph-unpredictable",
+            "note",
+            gap.pointer or "/grist",
+            f"the mash pH can be predicted only roughly: {gap.reason}"
+            if known
+            else f"the mash pH cannot be predicted: {gap.reason}",
+            help=(
+                "Trust a measurement of the cooled mash more than this prediction."
+                if known
+                else "Measure the mash; a cooled sample of it says what no prediction can here."
+            ),
+            basis="the reach of the model",
+            quantity="mash_ph",
+            vessel="mash",
+        )
+        return
+
+
+def _is_told(case: Case, gap: Gap) -> bool:
+    """Whether an error already tells the cause: a water or an additive that is not known."""
+    recipe = case.recipe
+    assert recipe is not None
+    for share in recipe.references:
+        water = case.waters.get(share.water)
+        if gap.pointer.startswith(share.pointer) and water is not None and water.problem:
+            return True
+    for vessel in recipe.vessels.values():
+        if gap.pointer == vessel.source_pointer and len(vessel.shares) > 1:
+            return True
+    return any(
+        gap.pointer.startswith(addition.pointer) and not _is_dose(case, addition)
+        for addition in recipe.additions
+    )
+
+
+def _is_dose(case: Case, addition: Addition) -> bool:
+    """Whether name, form and strength say what is dosed; other rules tell where they do not."""
+    additive = case.catalog.additives.get(addition.name)
+    if additive is None or additive.form(addition.form) is None:
+        return False
+    return addition.strength is not None or not additive.needs_strength(addition.form)
+
+
+@rule(
+    "residual-alkalinity",
+    subject="recipe",
+    levels=("note",),
+    group="The mash",
+    what=(
+        "Kolbach's residual alkalinity of the mash water with all its additions, where the mash "
+        "pH is off by more than its spread explains: how far the water is from what this grist "
+        "takes."
+    ),
+    why=(
+        "It puts the fault of the mash pH into the terms of water. What a grist takes is worked "
+        "out from the pH model, since the colour of a beer predicts it poorly; it is a size to "
+        "think with, so it is never more than a note."
+    ),
+    limits=(
+        "what the grist takes at the limits of `mash-ph` — by the pH model; slope of pH against "
+        "residual alkalinity by thickness: Troester 2009, section 3.10",
+    ),
+    configure=(
+        "`targets: {mash: {residual_alkalinity: .. 50 mg/L as CaCO3}}` in a recipe replaces it; "
+        "`levels: {residual-alkalinity: off}`."
+    ),
+    failing=recipe_example(water=_PALE_ON_HARD),
+    passing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, mash: 3 mL}]"),
+)
+def residual_alkalinity(case: Case) -> Iterator[Finding]:
+    """How much residual alkalinity stands between the mash pH and its range."""
+    verdict = judge(case, "mash_ph", "mash")
+    water = water_of(case.prediction, "mash")
+    style = style_of(case)
+    if verdict is None or water is None or (style and "alkalinity" in style.unchecked):
+        return
+    assert case.recipe is not None
+    if case.recipe.target("residual_alkalinity", "mash") is not None:
+        return
+    bound = _missed_by_all(verdict)
+    off = None if bound is None else _alkalinity_of(case, abs(verdict.figure.value - bound.value))
+    if bound is None or off is None:
+        return
+    figure = water.residual_alkalinity
+    side, verb = ("at most", "more") if bound.side == "high" else ("at least", "less")
+    wanted = figure.value - off if bound.side == "high" else figure.value + off
+    yield case.finding(
+        "residual-alkalinity",
+        "note",
+        source_pointer(case, "mash"),
+        f"residual alkalinity of the mash water is {apart(figure.value, wanted)} mg/L as CaCO3, "
+        f"about {number(off, 2)} {verb} than this grist takes at a mash pH of {side} "
+        f"{limit_text(bound, 'mash_ph')}",
+        help=(
+            "Take alkalinity away by acid or dilution, or add calcium."
+            if bound.side == "high"
+            else "Use less acid or dilution, or add alkalinity in the mash."
+        ),
+        basis="the pH model; slope by thickness after Troester 2009",
+        quantity="residual_alkalinity",
+        vessel="mash",
+        value=figure.value,
+        value_low=figure.low,
+        value_high=figure.high,
+        low=wanted if bound.side == "low" else None,
+        high=wanted if bound.side == "high" else None,
+        unit="mg/L as CaCO3",
+    )
+
+
+def _missed_by_all(verdict: Verdict) -> Bound | None:
+    """The bound of a warning that the whole 68 % interval lies beyond."""
+    figure = verdict.figure
+    for bound in verdict.bounds:
+        nearest = figure.high if bound.side == "low" else figure.low
+        if bound.level == "warning" and bound.is_broken_by(nearest):
+            return bound
+    return None

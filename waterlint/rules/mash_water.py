@@ -1,0 +1,171 @@
+"""The mash water's minerals: its calcium, chalk that hardly dissolves, and what may fall out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from waterlint.catalog import limits
+from waterlint.chemistry.mash import CHALK_CAP, CHALK_CREDIT
+from waterlint.finding import Finding
+from waterlint.model.recipe import Addition, Dose
+from waterlint.prediction.compounds import find_compound
+from waterlint.rules.analyses import is_on
+from waterlint.rules.doses import volume_of
+from waterlint.rules.kettle import AFTER_MASH
+from waterlint.rules.limit_lines import lines
+from waterlint.rules.range_findings import beyond, source_pointer
+from waterlint.rules.ranges import Bound, judge, water_of
+from waterlint.rules.registry import Case, rule
+from waterlint.rules.samples import recipe_example
+from waterlint.rules.wording import apart, number
+
+
+@rule(
+    "mash-calcium",
+    subject="recipe",
+    levels=("note", "warning"),
+    group="The mash",
+    what=(
+        "Calcium of the mash water with its additions. A style's range replaces the limits of "
+        "the note; of soft styles nothing is more than a note. A recipe's `targets.mash.calcium` "
+        "replaces both."
+    ),
+    why=(
+        "Calcium in the mash lowers its pH, shields amylase from heat and takes out oxalate. Very "
+        "much of it drives the pH below what enzymes like and strips phosphate."
+    ),
+    limits=lines("mash-calcium", "calcium"),
+    configure="`targets: {mash: {calcium: 60 .. 120 mg/L}}` in a recipe.",
+    failing=recipe_example("  mash: {volume: 15 L, from: distilled}"),
+    passing=recipe_example("additions: [{add: gypsum, mash: 2 g}]"),
+)
+def mash_calcium(case: Case) -> Iterator[Finding]:
+    """Calcium of the mash water beyond its range."""
+    verdict = judge(case, "calcium", "mash")
+    bound = None if verdict is None else verdict.broken
+    if verdict is None or bound is None:
+        return
+    yield beyond(
+        case,
+        "mash-calcium",
+        verdict,
+        bound,
+        help=(
+            "Add gypsum or calcium chloride to the mash."
+            if bound.side == "low"
+            else "Move some of the calcium salts to the kettle, or use less of them."
+        ),
+    )
+
+
+@rule(
+    "mash-scale",
+    subject="recipe",
+    levels=("note",),
+    group="The mash",
+    what=(
+        "Mash water so far above calcite saturation, with all its additions, that calcium and "
+        "alkalinity may fall out as scale before and during the mash."
+    ),
+    why=(
+        "What falls out neither lowers nor raises the pH of the mash: both the predicted calcium "
+        "and the predicted pH are then higher than what is there."
+    ),
+    limits=lines("mash-scale"),
+    configure="`levels: {mash-scale: off}`.",
+    failing=recipe_example(
+        "additions: [{add: pickling-lime, mash: 2 g}]", water=("alkalinity: 180 mg/L as CaCO3",)
+    ),
+    passing=recipe_example(),
+)
+def mash_scale(case: Case) -> Iterator[Finding]:
+    """The saturation index of the mash water above its limit."""
+    water = water_of(case.prediction, "mash")
+    index = None if water is None else water.calcite_saturation_index
+    limit = limits.MASH_SCALE
+    bound = Bound("high", limit.level, limit.ceiling, "general", limit.basis)
+    if index is None or not bound.is_broken_by(index):
+        return
+    yield case.finding(
+        "mash-scale",
+        limit.level,
+        source_pointer(case, "mash"),
+        f"the mash water has a calcite saturation index of {apart(index, bound.value)}, above "
+        f"{number(bound.value)}: some of its calcium and alkalinity may fall out as scale",
+        help=(
+            "Acidify or dilute the water before adding salts, and add alkali, if any, to the "
+            "mash itself; measure the mash pH."
+        ),
+        basis=limit.basis,
+        quantity="calcite_saturation_index",
+        vessel="mash",
+        value=index,
+        high=bound.value,
+        unit="",
+    )
+
+
+@rule(
+    "undissolved-chalk",
+    subject="recipe",
+    levels=("warning",),
+    group="The mash",
+    what=(
+        "Chalk that is counted on in the mash without carbon dioxide to dissolve it, and the "
+        "credit that it is given. After the mash `alkali-after-mash` tells it instead."
+    ),
+    why=(
+        "Stirred into water or mash, chalk lies on the bottom: measured mashes hardly moved "
+        f"with it, and no further beyond {CHALK_CAP:g} mg/L. Water with chalk in suspension "
+        "titrates as if all of it had worked, so no report shows it."
+    ),
+    limits=(
+        f"{100 * CHALK_CREDIT:g} % of its calcium and alkalinity count, and nothing beyond "
+        f"{CHALK_CAP:g} mg/L — Troester 2009, section 3.8 and tables 8, 11 and 12",
+    ),
+    configure=(
+        "`dissolved: true` at the addition, where carbon dioxide was bubbled through until the "
+        "water was clear."
+    ),
+    failing=recipe_example("additions: [{add: chalk, mash: 3 g}]"),
+    passing=recipe_example("additions: [{add: baking-soda, mash: 2 g}]"),
+)
+def undissolved_chalk(case: Case) -> Iterator[Finding]:
+    """Each dose of chalk for the mash that no carbon dioxide dissolves."""
+    assert case.recipe is not None
+    for addition in case.recipe.additions:
+        compound = find_compound(addition, case.catalog)
+        if isinstance(compound, str) or compound.kind != "chalk" or addition.dissolved:
+            continue
+        for dose in addition.doses:
+            late = dose.place in AFTER_MASH and is_on(case, "alkali-after-mash")
+            if not late and dose.amount.value > 0.0:
+                yield _chalk(case, addition, dose)
+
+
+def _chalk(case: Case, addition: Addition, dose: Dose) -> Finding:
+    assert case.recipe is not None and case.prediction is not None
+    mass = case.prediction.dose_mass_g.get(dose.pointer)
+    liquid = volume_of(case.recipe, dose.place)
+    rate = 1000.0 * mass / liquid if mass is not None and liquid else None
+    credit = ""
+    if rate is not None:
+        counted = CHALK_CREDIT * min(rate, CHALK_CAP)
+        credit = f"; {number(counted)} of its {number(rate)} mg/L is counted"
+    where = "all brewing water" if dose.place == "liquor" else f"the {dose.place}"
+    return case.finding(
+        "undissolved-chalk",
+        "warning",
+        dose.pointer,
+        f"{addition.name} in {where} hardly dissolves without carbon dioxide{credit}",
+        help=(
+            "Use baking soda or lime in the mash for alkalinity, or dissolve the chalk with "
+            "carbon dioxide and say `dissolved: true`."
+        ),
+        basis="Troester 2009, section 3.8 and tables 8, 11 and 12",
+        quantity="chalk",
+        vessel=dose.place,
+        value=rate,
+        high=None if rate is None else CHALK_CAP,
+        unit=None if rate is None else "mg/L",
+    )

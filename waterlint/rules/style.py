@@ -140,7 +140,7 @@ def color_outside_style(case: Case) -> Iterator[Finding]:
     style = style_of(case)
     if style is None or bounds_of(case, "color", "batch"):
         return
-    if is_on(case, "color-disagrees") and next(color_disagrees(case), None) is not None:
+    if is_on(case, "color-disagrees") and any(True for _ in color_disagrees(case)):
         return
     assert case.recipe is not None
     declared = case.recipe.color

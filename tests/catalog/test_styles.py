@@ -72,6 +72,27 @@ def test_general_styles_span_their_members(
         assert STYLES[member].name in found.basis
 
 
+def test_every_style_is_whole() -> None:
+    for key in STYLES:
+        found = STYLES[key]
+        assert found.key == key == key_form(key)
+        assert found.name and found.category and found.basis
+        assert found.emphasis in EMPHASES
+        assert 0 < found.srm[0] < found.srm[1] <= 40
+        assert found.limits["calcium"].basis
+        assert not found.unchecked & set(found.limits)
+        # A style is either judged by its ratio or says that it is not.
+        assert ("chloride_to_sulfate" in found.limits) != ("chloride_to_sulfate" in found.unchecked)
+
+
+def test_overrides_name_styles_that_exist() -> None:
+    assert set(OVERRIDES) <= set(STYLES)
+
+
+def test_attribution_names_the_guideline() -> None:
+    assert "Beer Judge Certification Program" in attribution()
+
+
 SOFT = {
     "czech-pale-lager": 5,
     "czech-premium-pale-lager": 5,

@@ -178,7 +178,7 @@ def test_acidulated_malt_lowers_the_ph() -> None:
 
 
 def test_measured_mash_of_hosom() -> None:
-    # Hosom 2018: 420.14 g two-row malt (fitted 5.62), 1.372 L of water with alkalinity 0.73, Ca 0.1,
+    # Hosom 2018: 420.14 g two-row malt (fitted 5.62), 1.372 L of water of alkalinity 0.73, Ca 0.1,
     # Mg 0.05 mEq/L: measured 5.67; 3.4 mL of 10 % phosphoric acid brought it to 5.40.
     soft = report(
         analysis(

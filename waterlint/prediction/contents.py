@@ -73,12 +73,16 @@ class Contents:
         [L]
     waters : tuple of WaterPart
     doses : tuple of DosePart
+    liquor_volume : float
+        Of all the liquor that this vessel's water is a part of [L]; 0 for none.
     chalk : str
         Why chalk in it leaves its pH unknown; empty where there is none.
     water_row : Row
         The water alone, per litre.
     total : Row
         All that is in the vessel.
+    from_liquor : Row
+        What of it was given to the liquor before it was split.
     """
 
     name: str
@@ -86,15 +90,19 @@ class Contents:
     volume_sd: float
     waters: tuple[WaterPart, ...] = ()
     doses: tuple[DosePart, ...] = ()
+    liquor_volume: float = 0.0
     chalk: str = ""
     water_row: Row = field(init=False)
     total: Row = field(init=False)
+    from_liquor: Row = field(init=False)
 
     def __post_init__(self) -> None:
         water = combination((part.source.values, part.share) for part in self.waters)
         doses = [(dose.amounts, 1.0) for dose in self.doses]
+        liquor = [(dose.amounts, 1.0) for dose in self.doses if dose.place == "liquor"]
         object.__setattr__(self, "water_row", water)
         object.__setattr__(self, "total", combination([(water, self.volume), *doses]))
+        object.__setattr__(self, "from_liquor", combination(liquor))
 
     @property
     def ph_unknown(self) -> str:

@@ -12,7 +12,7 @@ from waterlint.catalog.malts import MaltKind
 from waterlint.chemistry.acids import protons_given
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
 from waterlint.chemistry.malts import MaltTerm, malt_term
-from waterlint.chemistry.mash import MashInputs, MashResult, mash_ph
+from waterlint.chemistry.mash import MashInputs, MashResult, Sensitivities, mash_ph
 from waterlint.chemistry.mash_uncertainty import (
     MODEL_SD,
     REFERENCE_TEMPERATURE,
@@ -29,10 +29,7 @@ from waterlint.prediction.rows import (
     ALKALINITY,
     CARBON,
     INDEX,
-    Row,
     Weights,
-    combination,
-    scaled,
     weighed,
 )
 
@@ -63,7 +60,7 @@ _MAGNESIUM: Final = IONS["magnesium"].equivalent_weight
 
 
 def predict_mash(
-    recipe: Recipe, mash: Contents | None, catalog: Catalog
+    recipe: Recipe, vessels: Mapping[str, Contents], catalog: Catalog
 ) -> tuple[MashFigures, Gap | None]:
     """The mash's figures, and what stands in the way of its pH or widens it.
 
@@ -71,8 +68,8 @@ def predict_mash(
     ----------
     recipe : Recipe
         With mash water.
-    mash : Contents or None
-        The mash water and its doses; `None` where they are not known.
+    vessels : mapping of str to Contents
+        By name; without ``mash`` where the mash water or its doses are not known.
     catalog : Catalog
 
     Returns
@@ -103,7 +100,7 @@ def predict_mash(
         return MashFigures(None, None), Gap("mash_ph", "there is no malt in the mash", "/grist")
     thickness = recipe.vessels["mash"].volume.value / sum(term.mass for term in inside)
     bare = MashFigures(None, thickness)
-    if mash is None:
+    if "mash" not in vessels:
         return bare, None
     if not base:
         return bare, Gap("mash_ph", "the mash holds no base malt", "/grist")
@@ -114,7 +111,7 @@ def predict_mash(
             f"{thickness:.3g} L/kg is outside {low:g} to {high:g} L/kg, where mashes are known",
             "/water/mash/volume",
         )
-    return _figures(recipe, mash, tuple(inside))
+    return _figures(recipe, vessels, tuple(inside))
 
 
 def _term(malt: Malt, kind: MaltKind) -> MaltTerm | None:
@@ -135,8 +132,9 @@ def _term(malt: Malt, kind: MaltKind) -> MaltTerm | None:
 
 
 def _figures(
-    recipe: Recipe, mash: Contents, terms: tuple[MaltTerm, ...]
+    recipe: Recipe, vessels: Mapping[str, Contents], terms: tuple[MaltTerm, ...]
 ) -> tuple[MashFigures, Gap | None]:
+    mash = vessels["mash"]
     # Acids and undissolved chalk stand in the balance by themselves.
     acids = [dose for dose in mash.doses if dose.compound.kind == "acid"]
     chalk = [dose for dose in mash.doses if dose.undissolved]
@@ -163,7 +161,7 @@ def _figures(
             MashFigures(None, result.thickness),
             Gap("mash_ph", "acids and alkalis leave no pH that a mash can have", "/additions"),
         )
-    variances = _variances(mash, water, result, acids, chalk)
+    variances = _variances(vessels, water, result)
     decoctions = recipe.mash.decoctions
     uncertainty = mash_ph_sd(
         inputs, result, inputs_sd=sqrt(sum(variances.values())), decoctions=decoctions
@@ -192,14 +190,10 @@ def _per_liter(acids: Sequence[DosePart], volume: float) -> dict[str, float]:
 
 
 def _variances(
-    mash: Contents,
-    water: Mixture,
-    result: MashResult,
-    acids: Sequence[DosePart],
-    chalk: Sequence[DosePart],
+    vessels: Mapping[str, Contents], water: Mixture, result: MashResult
 ) -> dict[str, float]:
     """What waters, weighing and volumes bring to the variance of the pH."""
-    slopes = result.sensitivities
+    mash, slopes = vessels["mash"], result.sensitivities
     weights: Weights = (
         (INDEX[ALKALINITY], slopes.alkalinity),
         (INDEX["calcium"], slopes.calcium / _CALCIUM),
@@ -207,23 +201,34 @@ def _variances(
         (INDEX[CARBON], slopes.carbon),
     )
     variances = water.variances(weights)
-    # A litre more is more of the same mash water, and less of every dose in a litre of it.
-    per_liter = slopes.volume + weighed(_dilution(mash, water), weights)
-    for dose in acids:
-        moved = slopes.acids[dose.compound.substance] * dose.amount / mash.volume
-        variances["weighing"] += (moved * dose.weighing_sd) ** 2
-        per_liter -= moved / mash.volume
-    for dose in chalk:
-        counted = dose.amounts[INDEX[ALKALINITY]] * CALCIUM_CARBONATE_EQUIVALENT / mash.volume
-        variances["weighing"] += (slopes.chalk * counted * dose.weighing_sd) ** 2
-        per_liter -= slopes.chalk * counted / mash.volume
-    variances["volume"] = (per_liter * mash.volume_sd) ** 2
+    own = liquor = 0.0
+    for dose in mash.doses:
+        moved = _moved(dose, slopes, weights) / mash.volume
+        if dose.compound.kind == "acid" or dose.undissolved:
+            variances["weighing"] += (moved * dose.weighing_sd) ** 2
+        if dose.place == "liquor":
+            liquor += moved
+        else:
+            own += moved
+    variances["volume"] = 0.0
+    for vessel in vessels.values():
+        # More water thins its own doses, and those of the liquor in every vessel alike; more of
+        # it in the mash is more of the same mash water.
+        per_liter = -liquor / vessel.liquor_volume if vessel.liquor_volume else 0.0
+        if vessel is mash:
+            per_liter += slopes.volume - own / mash.volume
+        variances["volume"] += (per_liter * vessel.volume_sd) ** 2
     return variances
 
 
-def _dilution(mash: Contents, water: Mixture) -> Row:
-    """How the mash water changes with a litre more of its source."""
-    return scaled(combination(((mash.water_row, 1.0), (water.row, -1.0))), 1.0 / mash.volume)
+def _moved(dose: DosePart, slopes: Sensitivities, weights: Weights) -> float:
+    """What a dose does to the pH, to first order, times the volume it is in [pH L]."""
+    if dose.compound.kind == "acid":
+        return slopes.acids[dose.compound.substance] * dose.amount
+    if dose.undissolved:
+        counted = dose.amounts[INDEX[ALKALINITY]] * CALCIUM_CARBONATE_EQUIVALENT
+        return slopes.chalk * counted
+    return weighed(dose.amounts, weights)
 
 
 def _beyond(inputs: MashInputs, result: MashResult) -> tuple[Gap | None, dict[str, float]]:

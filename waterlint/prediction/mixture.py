@@ -137,12 +137,15 @@ class Reading:
         The vessel whose own water it measures; empty for any other volume.
     sd : float
         More of that water [L].
+    of_liquor : bool
+        Whether that water is part of the liquor.
     """
 
     fraction_changes: tuple[float, ...]
     volume_change: float
     vessel: str = ""
     sd: float = 0.0
+    of_liquor: bool = False
 
 
 def mix(taken: Sequence[Taken], volume: float, readings: Sequence[Reading]) -> Mixture:
@@ -192,22 +195,47 @@ def _moved(taken: Sequence[Taken], volume: float, mixed: Row, reading: Reading) 
     """What one standard deviation of a volume does."""
     moves = [(mixed, -reading.volume_change / volume)]
     for part, change in zip(taken, reading.fraction_changes, strict=True):
+        contents = part.contents
+        own = contents.name == reading.vessel
         if change:
-            moves.append((part.contents.total, change / volume))
-        if part.contents.name == reading.vessel:
-            moves.append((part.contents.water_row, part.fraction * reading.sd / volume))
+            moves.append((contents.total, change / volume))
+        if own:
+            moves.append((contents.water_row, part.fraction * reading.sd / volume))
+        if reading.of_liquor and contents.liquor_volume and contents.volume:
+            # The vessel's part of the liquor follows its volume, and all are parts of one whole.
+            more = (1.0 / contents.volume if own else 0.0) - 1.0 / contents.liquor_volume
+            moves.append((contents.from_liquor, part.fraction * more * reading.sd / volume))
     return combination(moves)
 
 
-def mix_whole(vessels: Sequence[Contents]) -> Mixture:
-    """Mix vessels as they are; together they hold some water."""
+def mix_whole(vessels: Sequence[Contents], beside: Sequence[Contents] = ()) -> Mixture:
+    """Mix vessels as they are.
+
+    Parameters
+    ----------
+    vessels : sequence of Contents
+        Together they hold some water.
+    beside : sequence of Contents
+        Vessels whose volume matters only for how the liquor is split.
+
+    Returns
+    -------
+    Mixture
+    """
     none = (0.0,) * len(vessels)
     return mix(
         [Taken(contents) for contents in vessels],
         sum(contents.volume for contents in vessels),
         [
-            Reading(none, contents.volume_sd, contents.name, contents.volume_sd)
-            for contents in vessels
+            Reading(
+                fraction_changes=none,
+                volume_change=contents.volume_sd if counted else 0.0,
+                vessel=contents.name,
+                sd=contents.volume_sd,
+                of_liquor=contents.liquor_volume > 0.0,
+            )
+            for counted, group in ((True, vessels), (False, beside))
+            for contents in group
             if contents.volume_sd
         ],
     )

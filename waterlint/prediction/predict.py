@@ -80,26 +80,32 @@ def predict(
         path=recipe.path,
         document=recipe.document,
         name=recipe.name,
-        mash_water=_water("mash_water", _only(vessels, "mash"), gaps),
-        sparge_water=_water("sparge_water", _only(vessels, "sparge"), gaps),
-        batch_water=_water("batch_water", batch, gaps),
+        mash_water=_water("mash_water", *_split(vessels, "mash"), gaps),
+        sparge_water=_water("sparge_water", *_split(vessels, "sparge"), gaps),
+        batch_water=_water("batch_water", batch, [], gaps),
         wort=_wort(recipe, vessels, gaps),
         kettle_share={} if gaps.has("batch_water") else kettle_share(batch),
-        mash=_mash(recipe, vessels.get("mash"), catalog, gaps),
+        mash=_mash(recipe, vessels, catalog, gaps),
         color=_color(recipe, catalog, gaps),
         gaps=gaps.found,
         dose_mass_g={dose.pointer: dose.mass for dose in weighed},
     )
 
 
-def _only(vessels: Mapping[str, Contents], name: str) -> list[Contents]:
-    return [vessels[name]] if name in vessels else []
+def _split(vessels: Mapping[str, Contents], name: str) -> tuple[list[Contents], list[Contents]]:
+    """A vessel, and those beside it."""
+    return (
+        [contents for contents in vessels.values() if contents.name == name],
+        [contents for contents in vessels.values() if contents.name != name],
+    )
 
 
-def _water(figure: str, vessels: Sequence[Contents], gaps: Gaps) -> WaterFigures | None:
+def _water(
+    figure: str, vessels: Sequence[Contents], beside: Sequence[Contents], gaps: Gaps
+) -> WaterFigures | None:
     if gaps.has(figure) or not vessels:
         return None
-    mixture = mix_whole(vessels)
+    mixture = mix_whole(vessels, beside)
     figures = water_figures(mixture, contributions(vessels))
     if figures.ph is None:
         reason = mixture.ph_unknown or "its equilibrium was not found"
@@ -119,11 +125,11 @@ def _wort(recipe: Recipe, vessels: dict[str, Contents], gaps: Gaps) -> WortFigur
 
 
 def _mash(
-    recipe: Recipe, mash: Contents | None, catalog: Catalog, gaps: Gaps
+    recipe: Recipe, vessels: Mapping[str, Contents], catalog: Catalog, gaps: Gaps
 ) -> MashFigures | None:
     if "mash" not in recipe.vessels:
         return None
-    figures, gap = predict_mash(recipe, None if gaps.has("mash_ph") else mash, catalog)
+    figures, gap = predict_mash(recipe, {} if gaps.has("mash_ph") else vessels, catalog)
     if gap is not None and not gaps.has("mash_ph"):
         gaps.add("mash_ph", gap.reason, gap.pointer)
     return figures

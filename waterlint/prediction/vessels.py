@@ -83,13 +83,14 @@ def fill(
     """
     filled: dict[str, Contents | Lacking] = {}
     volumes = {name: vessel.volume.value for name, vessel in recipe.vessels.items()}
+    liquor = sum(volumes.get(name, 0.0) for name in LIQUOR_VESSELS)
     upstream = 0.0
     for name in VESSELS:
         vessel = recipe.vessels.get(name)
         portions = [
             (dose, share)
             for dose in weighed
-            if (share := _portion(dose.place, name, volumes)) > 0.0
+            if (share := _portion(dose.place, name, volumes, liquor)) > 0.0
         ]
         if vessel is None and not portions:
             continue
@@ -108,19 +109,19 @@ def fill(
             volume_sd=0.0 if vessel is None else reading_sd(vessel.volume),
             waters=waters,
             doses=doses,
+            liquor_volume=liquor if name in LIQUOR_VESSELS else 0.0,
             chalk=chalk,
         )
     return filled
 
 
-def _portion(place: str, vessel: str, volumes: Mapping[str, float]) -> float:
+def _portion(place: str, vessel: str, volumes: Mapping[str, float], liquor: float) -> float:
     """How much of a dose in a place goes into a vessel."""
     if place == vessel:
         return 1.0
-    if place != "liquor" or vessel not in LIQUOR_VESSELS:
+    if place != "liquor" or vessel not in LIQUOR_VESSELS or not liquor:
         return 0.0
-    whole = sum(volumes.get(name, 0.0) for name in LIQUOR_VESSELS)
-    return volumes.get(vessel, 0.0) / whole if whole else 0.0
+    return volumes.get(vessel, 0.0) / liquor
 
 
 def _waters(vessel: Vessel, sources: Sources) -> tuple[WaterPart, ...] | Lacking:

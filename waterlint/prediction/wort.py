@@ -12,6 +12,7 @@ from typing import Final
 
 from waterlint.model.recipe import Recipe
 from waterlint.prediction.contents import Contents
+from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.mixture import Mixture, Reading, Taken, mix
 from waterlint.prediction.result import Gap
 from waterlint.prediction.vessels import reading_sd
@@ -146,6 +147,7 @@ def _reading(volumes: _Volumes, changed: _Volumes, vessel: str, sd: float) -> Re
         changed.in_fermenter - volumes.in_fermenter,
         vessel,
         sd,
+        vessel in LIQUOR_VESSELS,
     )
 
 

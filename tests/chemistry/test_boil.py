@@ -8,10 +8,19 @@ import pytest
 
 from waterlint.chemistry import Water, boil, dissolve_chalk
 
-HARD = Water(calcium=118, magnesium=19, sodium=14, potassium=2, chloride=31.3, sulfate=42,
-             alkalinity=318, ph=7.2)  # fmt: skip
-SOFT = Water(calcium=5, magnesium=1.5, sodium=9, potassium=1, chloride=5.2, sulfate=5,
-             alkalinity=27, ph=6.5)  # fmt: skip
+HARD = Water(
+    calcium=118,
+    magnesium=19,
+    sodium=14,
+    potassium=2,
+    chloride=31.3,
+    sulfate=42,
+    alkalinity=318,
+    ph=7.2,
+)
+SOFT = Water(
+    calcium=5, magnesium=1.5, sodium=9, potassium=1, chloride=5.2, sulfate=5, alkalinity=27, ph=6.5
+)
 PERMANENT = HARD.with_acid("hydrochloric", 6.5)
 
 

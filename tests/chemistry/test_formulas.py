@@ -49,5 +49,5 @@ def test_elements(formula: str, expected: dict[str, int]) -> None:
     "formula", ["", "Xx2", "Ca(OH", "CaOH)2", "ca", "Ca O", "Ca.", "2Ca", "Ca()2"]
 )
 def test_unreadable(formula: str) -> None:
-    with pytest.raises(ValueError, match="formula|weight|parentheses"):
+    with pytest.raises(ValueError, match=r"formula|weight|parentheses"):
         elements(formula)

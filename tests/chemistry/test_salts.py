@@ -69,5 +69,5 @@ def test_hydrates_differ_by_their_water_only() -> None:
 
 
 def test_unknown_salt_lists_the_known() -> None:
-    with pytest.raises(ValueError, match="unknown salt 'halite'; known are .*gypsum"):
+    with pytest.raises(ValueError, match=r"unknown salt 'halite'; known are .*gypsum"):
         salt("halite")

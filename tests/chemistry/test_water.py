@@ -18,8 +18,16 @@ from waterlint.chemistry.water import ION_NAMES
 SOFT = Water(
     calcium=4, magnesium=1, sodium=5, potassium=1, chloride=5, sulfate=4, alkalinity=14, ph=6.8
 )
-HARD = Water(calcium=118, magnesium=19, sodium=14, potassium=2, chloride=31, sulfate=42,
-             alkalinity=318, ph=7.2)  # fmt: skip
+HARD = Water(
+    calcium=118,
+    magnesium=19,
+    sodium=14,
+    potassium=2,
+    chloride=31,
+    sulfate=42,
+    alkalinity=318,
+    ph=7.2,
+)
 NEUTRAL = sorted(name for name, salt in SALTS.items() if not salt.alkalinity)
 
 amounts = st.one_of(st.just(0.0), st.floats(0.01, 400.0))
@@ -262,6 +270,12 @@ def test_temperature_changes_ph_but_not_what_is_carried() -> None:
 
 def test_zero_levels() -> None:
     """One mole of each acid takes the alkalinity that its anion's zero level leaves."""
-    for name, equivalents in (("lactic", 1), ("phosphoric", 1), ("hydrochloric", 1), ("sulfuric", 2), ("citric", 1)):  # fmt: skip
+    for name, equivalents in (
+        ("lactic", 1),
+        ("phosphoric", 1),
+        ("hydrochloric", 1),
+        ("sulfuric", 2),
+        ("citric", 1),
+    ):
         loss = HARD.alkalinity - HARD.with_acid(name, 1.0).alkalinity
         assert loss == pytest.approx(equivalents * 50.043)

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from waterlint.finding import Finding, Level
+from waterlint.model.recipe import VESSELS, Recipe
+from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.rules.registry import Case, Check, Example, Rule, Subject, add
 from waterlint.rules.samples import recipe, recipe_example
 
@@ -272,8 +274,13 @@ _entry(
 )
 
 
-def missing_required_keys(case: Case) -> Iterator[Finding]:
-    """Keys that the configuration asks of every recipe and that this one has not."""
+def missing_keys(case: Case) -> Iterator[Finding]:
+    """What the configuration asks of every recipe, and what the recipe's own doses ask of it."""
+    yield from _required(case)
+    yield from _vessels_of_doses(case)
+
+
+def _required(case: Case) -> Iterator[Finding]:
     assert case.recipe is not None
     for key in case.settings.require:
         if key in case.recipe.keys:
@@ -290,9 +297,49 @@ def missing_required_keys(case: Case) -> Iterator[Finding]:
         )
 
 
+def _vessels_of_doses(case: Case) -> Iterator[Finding]:
+    """The first dose into each vessel that has no water to take it."""
+    recipe = case.recipe
+    assert recipe is not None
+    told: set[str] = set()
+    for addition in recipe.additions:
+        for dose in addition.doses:
+            is_rate = "/" in dose.amount.unit
+            if dose.place in told or not _lacks_water(recipe, dose.place, is_rate):
+                continue
+            told.add(dose.place)
+            where = "no brewing water" if dose.place == "liquor" else f"no {dose.place} water"
+            yield case.finding(
+                "missing-key",
+                "error",
+                dose.pointer,
+                f"the recipe has {where} that this {addition.name} could go into",
+                help=(
+                    f"Add `water.{dose.place}` with its volume, or dose where there is water."
+                    if dose.place in VESSELS
+                    else "Add the vessels under `water`, or dose where there is water."
+                ),
+                basis=_FORMAT,
+                quantity="water",
+                vessel=dose.place,
+            )
+
+
+def _lacks_water(recipe: Recipe, place: str, is_rate: bool) -> bool:
+    """Whether a dose finds nothing to dissolve in, or a rate nothing to count by."""
+    if place == "liquor":
+        return not any(vessel in recipe.vessels for vessel in LIQUOR_VESSELS)
+    if place in ("kettle", "fermenter") and not is_rate:
+        return False
+    return place not in recipe.vessels
+
+
 _entry(
     "missing-key",
-    what="A key that the format requires, or that the house's `require` asks for.",
+    what=(
+        "A key that the format requires or that the house's `require` asks for; also the water "
+        "of a vessel that an addition goes into."
+    ),
     why="Without it the recipe or report cannot be computed, or not as this house wants it.",
     limits=(
         f"the required keys — {_FORMAT}",
@@ -302,5 +349,5 @@ _entry(
     failing=Example(recipe(without=["batch"])),
     passing=recipe_example(),
     subject="recipe",
-    check=missing_required_keys,
+    check=missing_keys,
 )

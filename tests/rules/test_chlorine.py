@@ -1,0 +1,134 @@
+"""Chlorine without treatment: vessels, treatments, and waters that say nothing of it."""
+
+from __future__ import annotations
+
+import pytest
+
+from waterlint.rules.samples import recipe, report
+
+from .making import findings_of, levels_and_pointers, recipe_case
+
+WARNING = "warning"
+MASH, SPARGE = (WARNING, "/water/mash/from"), (WARNING, "/water/sparge/from")
+
+
+def _found(traces: list[str], *changes: str) -> list[tuple[str, str]]:
+    case = recipe_case(recipe(*changes), {"well.yaml": report(*traces)})
+    return levels_and_pointers(findings_of(case, "chlorine-untreated"))
+
+
+def _treated(mash: str, sparge: str) -> tuple[str, str]:
+    return (
+        f"  mash: {{volume: 15 L, from: ./well.yaml, treat: {mash}}}",
+        f"  sparge: {{volume: 13.5 L, from: ./well.yaml, treat: {sparge}}}",
+    )
+
+
+@pytest.mark.parametrize(
+    ("traces", "changes", "expected"),
+    [
+        pytest.param([], [], [], id="the report says nothing"),
+        pytest.param(["chlorine: 0.1 mg/L"], [], [], id="at the limit"),
+        pytest.param(["chlorine: 0.11 mg/L"], [], [MASH, SPARGE], id="beyond the limit"),
+        pytest.param(["chloramine: 1 mg/L"], [], [MASH, SPARGE], id="chloramine"),
+        pytest.param(
+            ["chlorine: 0.06 mg/L", "chloramine: 0.06 mg/L"], [], [MASH, SPARGE], id="together"
+        ),
+        pytest.param(["chlorine: < 0.5 mg/L"], [], [], id="below detection"),
+        pytest.param(
+            ["chlorine: 2 mg/L"], _treated("carbon-filtered", "carbon-filtered"), [], id="filtered"
+        ),
+        pytest.param(
+            ["chlorine: 2 mg/L"], _treated("carbon-filtered", "[]"), [SPARGE], id="one of two"
+        ),
+        pytest.param(["chlorine: 2 mg/L"], _treated("boiled", "stood"), [], id="boiled, stood"),
+        pytest.param(
+            ["chloramine: 2 mg/L"],
+            _treated("boiled", "stood"),
+            [MASH, SPARGE],
+            id="chloramine outlasts boiling and standing",
+        ),
+        pytest.param(
+            ["chlorine: 2 mg/L"],
+            _treated("lime-softened", "[stood, lime-softened]"),
+            [MASH],
+            id="softening takes none",
+        ),
+        pytest.param(
+            ["chlorine: 2 mg/L"],
+            ["additions: [{add: potassium-metabisulfite, liquor: 0.1 g}]"],
+            [],
+            id="sulfite in the liquor, whatever the amount",
+        ),
+        pytest.param(
+            ["chlorine: 2 mg/L"],
+            ["additions: [{add: sodium-metabisulfite, mash: 0.2 g}]"],
+            [SPARGE],
+            id="sulfite in the mash alone",
+        ),
+        pytest.param(
+            ["chlorine: 2 mg/L"],
+            ["additions: [{add: gypsum, liquor: 2 g}]"],
+            [MASH, SPARGE],
+            id="gypsum takes none",
+        ),
+    ],
+)
+def test_vessels_and_treatments(
+    traces: list[str], changes: list[str], expected: list[tuple[str, str]]
+) -> None:
+    assert _found(traces, *changes) == expected
+
+
+def test_a_blend_dilutes_its_chlorine() -> None:
+    blend = (
+        "  sparge:\n    volume: 13.5 L\n"
+        "    from: [{water: ./well.yaml, share: %d %%}, {water: distilled, share: %d %%}]"
+    )
+    traces = ["chlorine: 0.5 mg/L"]
+    assert _found(traces, blend % (20, 80)) == [MASH]
+    assert _found(traces, blend % (21, 79)) == [MASH, SPARGE]
+
+
+def test_waters_without_a_file_hold_none() -> None:
+    assert _found(["chlorine: 2 mg/L"], "  mash: {volume: 15 L, from: reverse-osmosis}") == [SPARGE]
+
+
+def test_a_water_that_could_not_be_had_is_not_guessed_at() -> None:
+    case = recipe_case(recipe())
+    assert findings_of(case, "chlorine-untreated") == []
+
+
+def test_kettle_and_fermenter_water_count_too() -> None:
+    text = recipe(
+        "water:\n"
+        "  kettle: {volume: 10 L, from: ./well.yaml}\n"
+        "  fermenter: {volume: 13 L, from: ./well.yaml}",
+        without=["mash", "sparge"],
+    )
+    case = recipe_case(text, {"well.yaml": report("chlorine: 1 mg/L")})
+    assert levels_and_pointers(findings_of(case, "chlorine-untreated")) == [
+        (WARNING, "/water/kettle/from"),
+        (WARNING, "/water/fermenter/from"),
+    ]
+
+
+def test_says_how_much_where_and_what_to_do() -> None:
+    case = recipe_case(recipe(), {"well.yaml": report("chloramine: 2 mg/L")})
+    finding = findings_of(case, "chlorine-untreated")[0]
+    assert (finding.span.line, finding.span.column) == (5, 30)
+    assert "the mash water holds 2 mg/L of chloramine as Cl2" in finding.message
+    # 2 mg/L in 15 L need 30 mg times 1.568 (potassium) or 1.341 (sodium)
+    assert "0.047 g of potassium metabisulfite or 0.04 g of sodium metabisulfite" in finding.help
+    (related,) = finding.related
+    assert (related.path, related.span.line, related.span.column) == ("well.yaml", 12, 13)
+
+
+def test_says_which_treatment_falls_short() -> None:
+    case = recipe_case(
+        recipe(*_treated("boiled", "boiled")), {"well.yaml": report("chloramine: 2 mg/L")}
+    )
+    finding = findings_of(case, "chlorine-untreated")[0]
+    assert "`boiled` does not take chloramine" in finding.message
+    case = recipe_case(recipe(), {"well.yaml": report("chloramine: 2 mg/L")})
+    assert "does not take" not in findings_of(case, "chlorine-untreated")[0].message

@@ -276,9 +276,9 @@ BOTH: Final = ("chloride", "sulfate")
     limits=lines("minerals-high"),
     configure="`levels: {minerals-high: off}`, or targets of both ions in the recipe.",
     failing=recipe_example(
-        "additions:",
-        "  - {add: gypsum, mash: 5 g, sparge: 4 g}",
-        "  - {add: calcium-chloride, form: dihydrate, mash: 5 g, sparge: 4 g}",
+        "additions:\n"
+        "  - {add: gypsum, mash: 3 g, sparge: 3 g}\n"
+        "  - {add: calcium-chloride, form: dihydrate, mash: 3 g, sparge: 3 g}",
     ),
     passing=recipe_example("additions: [{add: gypsum, mash: 3 g}]"),
 )

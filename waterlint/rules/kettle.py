@@ -41,7 +41,7 @@ _METALS: Final = ("sodium", "potassium", "calcium", "magnesium")
         "at the dose."
     ),
     failing=recipe_example("additions: [{add: baking-soda, kettle: 2 g}]"),
-    passing=recipe_example("additions: [{add: baking-soda, mash: 2 g}]"),
+    passing=recipe_example("additions: [{add: baking-soda, mash: 0.5 g}]"),
 )
 def alkali_after_mash(case: Case) -> Iterator[Finding]:
     """Each dose of an alkali after the mash."""

@@ -22,7 +22,10 @@ from waterlint.rules.wording import apart, number
 _PH_PER_THICKNESS: Final = 0.013
 _PH_AT_NONE: Final = 0.013
 
-_PALE_ON_HARD: Final = ("alkalinity: 290 mg/L as CaCO3", "  calcium: 120 mg/L")
+_PALE_ON_HARD: Final = recipe_example(
+    "  sparge: {volume: 13.5 L, from: distilled}",
+    water=("alkalinity: 240 mg/L as CaCO3", "  calcium: 136 mg/L"),
+)
 
 
 @rule(
@@ -46,8 +49,8 @@ _PALE_ON_HARD: Final = ("alkalinity: 290 mg/L as CaCO3", "  calcium: 120 mg/L")
         "`targets: {mash_ph: 5.3 .. 5.6}` in a recipe, `ranges: {mash_ph: 5.3 .. 5.6}` in "
         "waterlint.yaml. The lot's own `di_ph` in the grist narrows the interval."
     ),
-    failing=recipe_example(water=_PALE_ON_HARD),
-    passing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, mash: 3 mL}]"),
+    failing=_PALE_ON_HARD,
+    passing=recipe_example(),
 )
 def mash_ph(case: Case) -> Iterator[Finding]:
     """The mash pH against target, range and style, and against where no mash should be."""
@@ -221,8 +224,8 @@ def _is_dose(case: Case, addition: Addition) -> bool:
         "`targets: {mash: {residual_alkalinity: .. 50 mg/L as CaCO3}}` in a recipe replaces it; "
         "`levels: {residual-alkalinity: off}`."
     ),
-    failing=recipe_example(water=_PALE_ON_HARD),
-    passing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, mash: 3 mL}]"),
+    failing=recipe_example("additions: [{add: baking-soda, mash: 5 g}]"),
+    passing=recipe_example(),
 )
 def residual_alkalinity(case: Case) -> Iterator[Finding]:
     """How much residual alkalinity stands between the mash pH and its range."""

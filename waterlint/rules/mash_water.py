@@ -74,7 +74,7 @@ def mash_calcium(case: Case) -> Iterator[Finding]:
     limits=lines("mash-scale"),
     configure="`levels: {mash-scale: off}`.",
     failing=recipe_example(
-        "additions: [{add: pickling-lime, mash: 2 g}]", water=("alkalinity: 180 mg/L as CaCO3",)
+        water=("ph: 8.6", "alkalinity: 120 mg/L as CaCO3", "  calcium: 88 mg/L")
     ),
     passing=recipe_example(),
 )
@@ -128,7 +128,7 @@ def mash_scale(case: Case) -> Iterator[Finding]:
         "water was clear."
     ),
     failing=recipe_example("additions: [{add: chalk, mash: 3 g}]"),
-    passing=recipe_example("additions: [{add: baking-soda, mash: 2 g}]"),
+    passing=recipe_example("additions: [{add: chalk, mash: 0.5 g, dissolved: true}]"),
 )
 def undissolved_chalk(case: Case) -> Iterator[Finding]:
     """Each dose of chalk for the mash that no carbon dioxide dissolves."""

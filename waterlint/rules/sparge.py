@@ -34,8 +34,8 @@ _OVERACID: Final = "sparge-overacid"
     ),
     limits=lines("sparge-alkalinity"),
     configure="`targets: {sparge: {alkalinity: .. 40 mg/L as CaCO3}}` in a recipe.",
-    failing=recipe_example("  sparge: {volume: 13.5 L, from: ./well.yaml}"),
-    passing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, sparge: 1.5 mL}]"),
+    failing=recipe_example(water=("alkalinity: 120 mg/L as CaCO3", "  calcium: 88 mg/L")),
+    passing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, sparge: 1 mL}]"),
 )
 def sparge_alkalinity(case: Case) -> Iterator[Finding]:
     """Alkalinity of the sparge water beyond its range."""
@@ -72,8 +72,8 @@ def sparge_alkalinity(case: Case) -> Iterator[Finding]:
         "`targets: {sparge: {alkalinity: -40 .. 20 mg/L as CaCO3}}` in a recipe; "
         "`sparge-alkalinity` then speaks for it."
     ),
-    failing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, sparge: 4 mL}]"),
-    passing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, sparge: 2 mL}]"),
+    failing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, sparge: 3 mL}]"),
+    passing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, sparge: 1 mL}]"),
 )
 def sparge_overacid(case: Case) -> Iterator[Finding]:
     """Alkalinity of the sparge water below nothing by more than the limit."""

@@ -66,7 +66,7 @@ def unknown_style(case: Case) -> Iterator[Finding]:
     limits=lines("color-disagrees"),
     configure="`levels: {color-disagrees: note}`, or leave `color` out.",
     failing=recipe_example("color: 20 SRM"),
-    passing=recipe_example("color: 5 SRM"),
+    passing=recipe_example("color: 6 SRM"),
 )
 def color_disagrees(case: Case) -> Iterator[Finding]:
     """The declared colour far from the predicted one."""

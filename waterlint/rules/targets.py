@@ -38,7 +38,7 @@ NAMED: Final = frozenset(
     why="Who writes a target wants to hear when a change of water or dose takes the beer off it.",
     limits=("the target's own",),
     configure="Change the target, or the range in waterlint.yaml.",
-    failing=recipe_example("targets: {alkalinity: .. 40 mg/L as CaCO3}"),
+    failing=recipe_example("targets: {alkalinity: .. 30 mg/L as CaCO3}"),
     passing=recipe_example("targets: {alkalinity: .. 120 mg/L as CaCO3}"),
 )
 def target_missed(case: Case) -> Iterator[Finding]:

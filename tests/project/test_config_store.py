@@ -244,12 +244,15 @@ def test_extends_that_cannot_be_followed_is_told(
     assert config.settings.report_age_months == pytest.approx(2.0)
 
 
-def test_a_long_chain_is_followed(tree: Tree) -> None:
-    files = {f"c{i}.yaml": _config(f"extends: c{i + 1}.yaml") for i in range(1500)}
-    tree({**files, "c1500.yaml": _config("report_age: 2 months")})
-    config = store(explicit=Path("c0.yaml")).for_file(Path("a.yaml"))
+def test_a_chain_has_an_end(tree: Tree) -> None:
+    files = {f"c{i}.yaml": _config(f"extends: c{i + 1}.yaml") for i in range(30)}
+    tree({**files, "c30.yaml": _config("report_age: 2 months")})
+    config = store(explicit=Path("c15.yaml")).for_file(Path("a.yaml"))
     assert config.findings == ()
     assert config.settings.report_age_months == pytest.approx(2.0)
+    (finding,) = store(explicit=Path("c0.yaml")).for_file(Path("a.yaml")).findings
+    assert (finding.path, finding.pointer) == ("c19.yaml", "/extends")
+    assert finding.message == "more than 20 configurations build on each other"
 
 
 def test_an_allowed_root_may_be_built_on(tree: Tree, tmp_path: Path) -> None:

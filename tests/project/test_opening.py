@@ -36,6 +36,12 @@ OURS = [
     "other: 1\n...\n---\n# x\nwaterlint: recipe/1\n",
     "text: |\n  x\n---\nwaterlint: recipe/1\n",
     "  waterlint: recipe/1\n",
+    "waterlint:\n  recipe/1\nname: x\n",
+    "waterlint:\nname: x\n",
+    "waterlint:\n# comment\nname: x\n",
+    "  waterlint:\n  name: x\n",
+    "waterlint: recipe/1\n  name: x\n",
+    "other: 1\n---\n  waterlint:\n  name: x\n",
 ]
 
 OTHERS = [
@@ -56,6 +62,11 @@ OTHERS = [
     "a: 1\n---x\nwaterlint: recipe/1\n",
     "\"waterlint': recipe/1\n",
     "WATERLINT: recipe/1\n",
+    "waterlint:\n  image: python:3.11\n  script: [waterlint check]\n",
+    "waterlint: # a job\n\n  # comment\n  script: x\n",
+    "waterlint:\r\n  script: x\r\n",
+    "waterlint:\n  - script\n",
+    "waterlint:\n  script:\n    - x\n",
 ]
 
 
@@ -84,11 +95,20 @@ def test_other_encodings_are_seen(encoding: str) -> None:
         b"&" * 500_000 + b" waterlint",
         b"---\n" * 200_000 + b"name: waterlint",
         b"--- {{{? # \n" * 50_000 + b"name: waterlint",
+        b"waterlint:" + b"\n#" * 250_000 + b"\n x:",
+        b"waterlint:" + b"\n \n" * 150_000 + b"\n x: 1",
     ],
 )
 def test_hostile_bytes_take_no_time(data: bytes) -> None:
     start = time.process_time()
     assert not says_waterlint(data)
+    assert time.process_time() - start < 2.0
+
+
+@pytest.mark.parametrize("between", [b"\n", b"\r\n", b"\n  ", b"\n #", b"\n #  \n"])
+def test_hostile_gaps_take_no_time(between: bytes) -> None:
+    start = time.process_time()
+    assert says_waterlint(b"waterlint:" + between * 100_000 + b"\nname: x\n")
     assert time.process_time() - start < 2.0
 
 

@@ -18,6 +18,9 @@ from waterlint.project.layer import Entries, Pattern, Stated, Values
 from waterlint.project.root import project_root
 from waterlint.project.settings import FileConfig, settings_of
 
+#: How many configurations may build on each other; a house has two or three.
+MAX_CHAIN = 20
+
 
 @dataclass(frozen=True, slots=True)
 class _Chain:
@@ -139,8 +142,13 @@ class ConfigStore:
             file = self._read(following)
             files.insert(0, file)
             following = file.parent
+            problem = None
             if following in seen:
-                findings.append(_circle(file, files, self.disk.shown(following)))
+                problem = _circle(files, self.disk.shown(following))
+            elif following is not None and len(files) == MAX_CHAIN:
+                problem = f"more than {MAX_CHAIN} configurations build on each other"
+            if problem is not None:
+                findings.append(_at_extends(file, problem))
                 following = None
         catalog = _catalog(files)
         for file in files:
@@ -209,16 +217,20 @@ def _catalog(files: list[ConfigFile]) -> Catalog:
     )
 
 
-def _circle(file: ConfigFile, files: list[ConfigFile], back_to: str) -> Finding:
-    assert file.tree is not None
+def _circle(files: list[ConfigFile], back_to: str) -> str:
     names = [each.shown for each in reversed(files)]
     way = " → ".join([*names[names.index(back_to) :], back_to])
+    return f"the configurations build on each other in a circle: {way}"
+
+
+def _at_extends(file: ConfigFile, message: str) -> Finding:
+    assert file.tree is not None
     return Finding(
         "bad-value",
         "error",
         file.shown,
         file.tree.document.span_of("/extends"),
-        f"the configurations build on each other in a circle: {way}",
+        message,
         "Take one `extends` out.",
         document=file.tree.document.index,
         pointer="/extends",

@@ -21,6 +21,13 @@ _BEFORE = re.compile(rb"(?:[\s{?]|#[^\r\n]*|%[^\r\n]*|[&!][^\s{]*)*")
 #: The colon after a bare word must end there; after quotes it need not.
 _FIRST_KEY = re.compile(rb"""waterlint\s*:(?=[\s,}]|\Z)|(?:"waterlint"|'waterlint')\s*:""")
 
+#: After that key: nothing more on its line, and a deeper line that begins a block. Such a key is
+#: another program's, as a job of a CI service may be called; the kind of our files is a word.
+_BLOCK = re.compile(
+    rb"[ \t]*(?:#[^\r\n]*)?(?:[\r\n][ \t]*(?:#[^\r\n]*)?)*[\r\n](?P<indent>[ \t]+)"
+    rb"(?:-[ \t]|[^\s#:][^:\r\n]*:(?:\s|\Z))"
+)
+
 _BYTE_ORDER_MARKS = (b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")
 
 
@@ -65,4 +72,11 @@ def says_waterlint(data: bytes) -> bool:
 def _begins(data: bytes, start: int) -> bool:
     before = _BEFORE.match(data, start)
     place = start if before is None else before.end()
-    return _FIRST_KEY.match(data, place) is not None
+    key = _FIRST_KEY.match(data, place)
+    if key is None:
+        return False
+    block = _BLOCK.match(data, key.end())
+    if block is None:
+        return True
+    column = place - max(data.rfind(b"\n", 0, place), data.rfind(b"\r", 0, place)) - 1
+    return len(block["indent"]) <= column

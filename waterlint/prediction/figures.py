@@ -93,8 +93,9 @@ def water_figures(
 
 def solve(row: Row) -> Water:
     """A mixture's row as chemistry's water."""
+    # What is used up to the last (sulfite by chlorine) may come out a hair below nothing.
     return Water.from_carbon(
-        {name: row[INDEX[name]] for name in (*REPORTED, *_SOLVED)},
+        {name: max(0.0, row[INDEX[name]]) for name in (*REPORTED, *_SOLVED)},
         row[INDEX[ALKALINITY]] * CALCIUM_CARBONATE_EQUIVALENT,
         max(0.0, row[INDEX[CARBON]]),
     )

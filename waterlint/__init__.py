@@ -11,13 +11,14 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING
 
+from waterlint.version import __version__
+
 if TYPE_CHECKING:
     from waterlint.api import lint_paths, lint_text, predict_text
     from waterlint.finding import Finding, Span
     from waterlint.linter import Report
     from waterlint.prediction.result import Prediction
 
-__version__ = "0.1.0"
 
 __all__ = [
     "Finding",

@@ -166,7 +166,7 @@ def test_a_warning_stops_a_commit_too(repository: Path, run: Run) -> None:
     run("git", "add", "porter.yaml")
     done = run("git", "commit", "-m", "rounder", check=False)
     assert done.returncode == 1
-    assert "porter.yaml:13:31: warning:" in done.stdout + done.stderr
+    assert "porter.yaml:13:32: warning:" in done.stdout + done.stderr
     assert "[alkali-after-mash]" in done.stdout + done.stderr
 
 

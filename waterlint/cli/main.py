@@ -7,7 +7,7 @@ import os
 import sys
 from collections.abc import Sequence
 
-from waterlint import __version__
+from waterlint.version import __version__
 
 #: Each command's module and what it does. A module is imported only when its command is called.
 COMMANDS: dict[str, tuple[str, str]] = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 
-from waterlint import __version__
 from waterlint.finding import Finding, Fix
+from waterlint.version import __version__
 
 
 def render(

@@ -6,9 +6,9 @@ import json
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 
-from waterlint import __version__
 from waterlint.model.water import IONS
 from waterlint.prediction.result import Figure, MashFigures, Prediction, WaterFigures
+from waterlint.version import __version__
 
 
 def render_json(predictions: Iterable[Prediction]) -> str:

@@ -43,7 +43,7 @@ PH_RANGE: Final = (-1.0, 15.0)
 MAXIMUM_SWEEPS: Final = 100
 """Before pH is bisected instead."""
 
-TOLERANCE: Final = 1e-9
+TOLERANCE: Final = 1e-8
 """Change at which sweeping stops [pH, and relative]; what remains is a twentieth of it."""
 
 MAXIMUM_SETTLING: Final = 400
@@ -112,14 +112,13 @@ class _Problem(NamedTuple):
     net: Network
     totals: Totals
     given: Given
-    log_k_co2: float
 
     def start(self, ph: float) -> State:
         carbon = self.given.dic if self.given.alkalinity is None else abs(self.given.alkalinity)
         return State(self.totals, carbon or 0.0, ph)
 
     def sweep(self, state: State) -> None:
-        sweep(self.net, self.totals, self.given, self.log_k_co2, state)
+        sweep(self.net, self.totals, self.given, state)
 
 
 def _settle(problem: _Problem, state: State) -> bool:
@@ -235,10 +234,9 @@ def _solve(
         totals,
         Given(
             dic,
-            None if pco2 is None else log_k_henry(celsius) + log10(max(pco2, 1e-30)),
+            None if pco2 is None else log10(max(pco2, 1e-30)) - _log_k_gas(celsius),
             alkalinity,
         ),
-        CARBON_DIOXIDE.log_k_at(celsius + ZERO_CELSIUS),
     )
     if ph is not None:
         state = problem.start(ph)
@@ -252,13 +250,17 @@ def _solve(
     return _result(problem, state, celsius, converged)
 
 
+def _log_k_gas(celsius: float) -> float:
+    """log10 of CO3-2 + 2 H+ = CO2(g) + H2O."""
+    return CARBON_DIOXIDE.log_k_at(celsius + ZERO_CELSIUS) - log_k_henry(celsius)
+
+
 def _result(problem: _Problem, state: State, celsius: float, converged: bool) -> Speciation:
     carbonate, calcium = state.anions[CARBONATE], state.cations[CALCIUM]
     index = log_pco2 = ABSENT
     if carbonate > 0.0:
         log_carbonate = log10(carbonate) + state.log_gammas[NO_CATION]
-        log_co2 = log_carbonate + problem.log_k_co2 - 2.0 * state.ph
-        log_pco2 = log_co2 - log_k_henry(celsius)
+        log_pco2 = log_carbonate - 2.0 * state.ph + _log_k_gas(celsius)
         if calcium > 0.0:
             log_calcium = log10(calcium) + state.log_gammas[CALCIUM]
             index = log_calcium + log_carbonate - log_k_calcite(celsius)

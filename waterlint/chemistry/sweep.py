@@ -26,7 +26,7 @@ MODEL_IONIC_STRENGTH: Final = 1.0
 """Activity coefficients are held at their value here above it [mol/kg]: the equations are
 fitted to less, and run away beyond."""
 
-STRENGTH_TOLERANCE: Final = 1e-9
+STRENGTH_TOLERANCE: Final = 3e-8
 """Relative change of ionic strength that leaves activity coefficients as they are."""
 
 LARGEST_LOG: Final = 3.0
@@ -60,11 +60,20 @@ class Totals(NamedTuple):
 
 
 class Given(NamedTuple):
-    """What of the carbonate system is known, besides pH: one of dic [mol/kg], the logarithm of
-    CO2's activity, or (at a given pH) alkalinity [Eq/kg]."""
+    """What of the carbonate system is known besides pH: one of them decides free carbonate.
+
+    Attributes
+    ----------
+    dic : float or None
+        [mol/kg]
+    log_carbonate : float or None
+        log10 of the carbonate activity that the gas keeps up, at pH 0.
+    alkalinity : float or None
+        [Eq/kg]; decides at a given pH only.
+    """
 
     dic: float | None
-    log_co2: float | None
+    log_carbonate: float | None
     alkalinity: float | None
 
 
@@ -92,7 +101,10 @@ class _Link(NamedTuple):
 
 
 class _Family(NamedTuple):
-    """An anion and what holds it: the network's rows from `start` to `stop`."""
+    """An anion and what holds it: the network's rows from `start` to `stop`.
+
+    Hydroxides are the family of none, whose free anion is water.
+    """
 
     position: int
     start: int
@@ -108,7 +120,6 @@ class Network(NamedTuple):
     places: tuple[int, ...]
     rows: tuple[_Row, ...]
     free: tuple[tuple[float, float, float], ...]
-    hydroxides: tuple[_Link, ...]
     families: tuple[_Family, ...]
 
 
@@ -139,17 +150,14 @@ def network(celsius: float, cations: tuple[bool, ...], families: tuple[bool, ...
             if species.family == family and (species.cation is None or cations[species.cation])
         ]
         links = tuple(_link(FORMED[place]) for place in places[start:])
-        if family is None:
-            hydroxides = links
-            continue
-        zero, z = ZERO_LEVEL[family], FREE_ANIONS[family].charge
-        groups.append(_Family(family, start, len(places), float(zero), float(z * z), links))
+        zero, z = (0, 0) if family is None else (ZERO_LEVEL[family], FREE_ANIONS[family].charge)
+        position = NO_FAMILY if family is None else family
+        groups.append(_Family(position, start, len(places), float(zero), float(z * z), links))
     constants = formation_constants(celsius)
     return Network(
         tuple(places),
         tuple(_row(FORMED[place], constants[place], celsius) for place in places),
         tuple(activity_terms(ion, celsius) for ion in (*FREE_CATIONS, *FREE_ANIONS, PROTON)),
-        hydroxides,
         tuple(groups),
     )
 
@@ -252,7 +260,48 @@ def _condition(net: Network, state: State) -> None:
     ]
 
 
-def sweep(net: Network, totals: Totals, given: Given, log_k_co2: float, state: State) -> None:
+class _Shares(NamedTuple):
+    """Sums over an anion's species for a mole of it free: of the anion, of alkalinity, of its
+    square, of charge squared; and what binds each cation."""
+
+    whole: float
+    first: float
+    second: float
+    z2: float
+    bound: list[tuple[int, float]]
+
+
+def _shares(family: _Family, state: State, powers: tuple[float, ...]) -> _Shares:
+    cations, lagging = state.cations, state.anions[family.position]
+    whole, first, second, z2_all = 1.0, family.zero, family.zero * family.zero, family.z2
+    held = []
+    constants = state.constants[family.start : family.stop]
+    for (cation, protons, doubled, weight, weight2, z2), constant in zip(
+        family.links, constants, strict=True
+    ):
+        bound = constant * powers[protons]
+        if doubled:
+            bound *= lagging
+        held.append((cation, bound))
+        share = bound * cations[cation]
+        whole += share + share if doubled else share
+        first += weight * share
+        second += weight2 * share
+        z2_all += z2 * share
+    return _Shares(whole, first, second, z2_all, held)
+
+
+def _free_carbonate(given: Given, state: State, shares: _Shares, others: float) -> float:
+    """From what is given: carbon, CO2's activity, or alkalinity beyond the `others`."""
+    if given.dic is not None:
+        return given.dic / shares.whole
+    if given.log_carbonate is not None:
+        exponent = given.log_carbonate + 2.0 * state.ph - state.log_gammas[NO_CATION]
+        return float(10.0 ** min(exponent, LARGEST_LOG))
+    return max(0.0, (given.alkalinity or 0.0) - others) / shares.first
+
+
+def sweep(net: Network, totals: Totals, given: Given, state: State) -> None:
     """Improve free ions and ionic strength at the state's pH.
 
     Parameters
@@ -260,59 +309,36 @@ def sweep(net: Network, totals: Totals, given: Given, log_k_co2: float, state: S
     net : Network
     totals : Totals
     given : Given
-    log_k_co2 : float
-        Of CO3-2 + 2 H+ = CO2 + H2O.
     state : State
         Changed in place.
     """
     strength = state.ionic_strength
     if abs(strength - state.strength_used) > STRENGTH_TOLERANCE * strength:
         _condition(net, state)
-    cations, anions, constants = state.cations, state.anions, state.constants
+    cations, anions = state.cations, state.anions
     h = 10.0**-state.ph
     powers = (1.0, h, h * h, h * h * h, 1.0 / h)
     proton = 10.0 ** (-state.ph - state.log_gammas[-1])
     sums = [1.0] * (NO_CATION + 1)
     alkalinity, buffer, charge = -proton, proton, proton + totals.spectators
-    for (cation, _, _, _, _, z2), constant in zip(net.hydroxides, constants, strict=False):
-        bound = constant / h
-        sums[cation] += bound
-        amount = bound * cations[cation]
-        alkalinity += amount
-        buffer += amount
-        charge += z2 * amount
-    for index, start, stop, zero, z2_free, links in net.families:
-        whole, first, second, z2_all = 1.0, zero, zero * zero, z2_free
-        bounds = []
-        for (cation, protons, doubled, weight, weight2, z2), constant in zip(
-            links, constants[start:stop], strict=True
-        ):
-            bound = constant * powers[protons]
-            if doubled:
-                bound *= anions[index]
-            bounds.append((cation, bound))
-            share = bound * cations[cation]
-            whole += share + share if doubled else share
-            first += weight * share
-            second += weight2 * share
-            z2_all += z2 * share
-        if index != CARBONATE:
-            free = totals.anions[index] / whole
-        elif given.dic is not None:
-            free = given.dic / whole
-        elif given.log_co2 is not None:
-            exponent = given.log_co2 - log_k_co2 + 2.0 * state.ph
-            free = 10.0 ** min(exponent - state.log_gammas[NO_CATION], LARGEST_LOG)
-            buffer += free * first * first / whole  # the gas replaces what reacts
+    for family in net.families:
+        shares = _shares(family, state, powers)
+        whole, first, second, z2, held = shares
+        place = family.position
+        if place == NO_FAMILY:
+            free, fixed = 1.0, False
+        elif place == CARBONATE:
+            free = _free_carbonate(given, state, shares, alkalinity)
+            fixed = given.log_carbonate is None  # an open water's gas replaces what reacts
+            state.dic = free * whole
         else:
-            free = max(0.0, (given.alkalinity or 0.0) - alkalinity) / first
-        anions[index] = free
-        for cation, bound in bounds:
+            free, fixed = totals.anions[place] / whole, True
+        anions[place] = free
+        for cation, bound in held:
             sums[cation] += free * bound
         alkalinity += free * first
-        buffer += free * (second - first * first / whole)
-        charge += free * z2_all
-        state.dic = free * whole
+        buffer += free * (second - first * first / whole if fixed else second)
+        charge += free * z2
     change = 0.0
     for place, total in enumerate(totals.cations):
         free = total / sums[place]

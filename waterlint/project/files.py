@@ -222,6 +222,9 @@ def _refuse_irregular(status: os.stat_result) -> None:
 
 
 def _relative(path: Path, start: Path) -> str:
+    text, above = os.fspath(path), f"{start}{os.sep}"
+    if text.startswith(above):
+        return text[len(above) :].replace(os.sep, "/")
     try:
         return os.path.relpath(path, start).replace(os.sep, "/")
     except ValueError:

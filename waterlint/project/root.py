@@ -20,7 +20,9 @@ def absolute(path: Path | str, base: Path | None = None) -> Path:
     base : Path or None
         What a relative path is relative to; the working directory if not given.
     """
-    whole = (base if base is not None else Path.cwd()) / path
+    whole = Path(path)
+    if not whole.is_absolute() and base is not None:
+        whole = base / whole
     if not whole.is_absolute():
         whole = Path.cwd() / whole
     if ".." not in whole.parts:

@@ -159,10 +159,12 @@ class Linter:
     def predictions(self, path: Path) -> Iterator[Prediction]:
         """The predictions of every recipe in a file that has no errors in the way."""
         path = self.disk.absolute(path)
-        catalog = self._config(path)[1]
+        settings, catalog = self._config(path)
         for part in self.intake.load(path).parts:
             if part.recipe is not None:
-                yield _predict(part, self.intake.waters(part.recipe, path, catalog), catalog)
+                yield _predict(
+                    part, self.intake.waters(part.recipe, path, catalog), catalog, settings
+                )
 
     def _config(self, path: Path) -> tuple[Settings, Catalog]:
         config = self.configs.for_file(path)
@@ -210,7 +212,7 @@ class Linter:
                 catalog=catalog,
                 today=self.today,
                 recipe=part.recipe,
-                prediction=_predict(part, waters, catalog),
+                prediction=_predict(part, waters, catalog, settings),
                 waters=waters,
             )
         if part.report is not None:
@@ -243,10 +245,12 @@ class Linter:
         )
 
 
-def _predict(part: Part, waters: Mapping[str, UsedWater], catalog: Catalog) -> Prediction:
+def _predict(
+    part: Part, waters: Mapping[str, UsedWater], catalog: Catalog, settings: Settings
+) -> Prediction:
     assert part.recipe is not None
     reports = {name: water.report for name, water in waters.items() if water.report is not None}
-    return predict(part.recipe, reports, catalog)
+    return predict(part.recipe, reports, catalog, settings.scale)
 
 
 def _run(rule: Rule, case: Case) -> list[Finding]:

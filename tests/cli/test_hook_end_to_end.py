@@ -202,3 +202,14 @@ def test_a_commit_that_concerns_no_recipe_passes(repository: Path, run: Run) -> 
 def test_pre_commit_runs_on_all_files(repository: Path, run: Run) -> None:
     done = run(sys.executable, "-m", "pre_commit", "run", "--all-files")
     assert "Passed" in done.stdout
+
+
+def test_a_report_that_git_does_not_track_is_told(repository: Path, run: Run) -> None:
+    (repository / "waters/other.yaml").write_text(WATER, encoding="utf-8")
+    other = RECIPE.replace("waters/well.yaml", "waters/other.yaml")
+    (repository / "porter.yaml").write_text(other, encoding="utf-8")
+    run("git", "add", "porter.yaml")
+    done = run("git", "commit", "-m", "other water", check=False)
+    assert done.returncode == 1
+    assert "porter.yaml:5:32: warning:" in done.stdout + done.stderr
+    assert "[untracked-water]" in done.stdout + done.stderr

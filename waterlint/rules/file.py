@@ -206,20 +206,6 @@ _entry(
 )
 
 _entry(
-    "untracked-water",
-    what="In a git hook: a water report that a recipe uses and that git does not track.",
-    why=(
-        "The commit passes here, where the file is, and fails or reads something else on every "
-        "other machine."
-    ),
-    limits=("tracked — git's index at the time of the commit",),
-    configure="Add the report to the commit with `git add`, or `levels: {untracked-water: off}`.",
-    level="warning",
-    group="Around the files",
-    excusable=True,
-)
-
-_entry(
     "unused-exception",
     what="A comment `# waterlint: accept …` that excuses nothing.",
     why="An exception that is left behind hides the next fault of its kind.",

@@ -94,3 +94,37 @@ def _shares(case: Case, vessel: Vessel) -> Iterator[Finding]:
         high=100.0 + allowed,
         unit="%",
     )
+
+
+@rule(
+    "untracked-water",
+    subject="recipe",
+    levels=("warning",),
+    group="Around the files",
+    what="In a git hook: a water report that a recipe uses and that git does not track.",
+    why=(
+        "The commit passes here, where the file is, and fails or reads something else on every "
+        "other machine."
+    ),
+    limits=("tracked — git's index at the time of the commit",),
+    configure="Add the report to the commit with `git add`, or `levels: {untracked-water: off}`.",
+    failing=None,
+    passing=recipe_example(),
+)
+def untracked_water(case: Case) -> Iterator[Finding]:
+    """Each report that git does not keep, at the first place that names it."""
+    assert case.recipe is not None
+    told: set[str] = set()
+    for share in case.recipe.references:
+        water = case.waters.get(share.water)
+        if water is None or not water.untracked or share.water in told:
+            continue
+        told.add(share.water)
+        yield case.finding(
+            "untracked-water",
+            "warning",
+            _place_of_name(case, share),
+            f"the water report {water.path} is not part of the repository: git does not track it",
+            help=f"Add it to the commit: `git add {water.path}`.",
+            basis="git's index",
+        )

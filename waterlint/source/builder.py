@@ -99,6 +99,12 @@ class Builder(Ledger):
         self.faults.document += 1
         self._start = resume
 
+    def reopen_document(self) -> None:
+        """Take back the last document: what follows shows that it had not ended."""
+        if self.documents and self.documents[-1].index == self.faults.document - 1:
+            self.documents.pop()
+            self.faults.document -= 1
+
     # Documents
 
     def _start_document(self, event: Event) -> None:

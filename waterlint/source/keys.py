@@ -37,6 +37,8 @@ def examine_key(
     key: Key, style: str | None, entries: dict[str, Entry], faults: Faults, pointer: PointerTo
 ) -> bool:
     """Report what is wrong with a key that is a single text; whether the mapping is in doubt."""
+    if not style and not key.text and faults.lines.text[key.start - 1 : key.start] == ":":
+        key.start = key.end = key.start - 1  # in brackets it is said to stand behind its colon
     if not style and key.text in _NULLS:
         what = f"the key {key.text} means nothing" if key.text else "the key is missing"
         help = "Write a word in front of the colon, or quote this one."

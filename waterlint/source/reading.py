@@ -62,6 +62,8 @@ def _read_until_broken(builder: Builder, text: str, engine: Engine) -> int | Non
     try:
         feed_from_pure(text, builder.take)
     except SyntaxFault as fault:
+        if fault.problem.startswith("expected '<document start>'"):
+            builder.reopen_document()
         slip = explain(builder.faults.lines, fault)
         builder.faults.add("invalid-yaml", slip.start, slip.end, slip.message, slip.help)
         starts_document = _DOCUMENT_START.match(text, fault.offset) is not None

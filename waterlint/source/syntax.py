@@ -92,9 +92,7 @@ def _escape(lines: Lines, fault: SyntaxFault) -> Slip | None:
         return Slip(start, end, f"{lines.text[start:end]} is no escape", help)
     if fault.problem.startswith("expected escape sequence"):
         start, end = fault.offset - 2, fault.offset
-        message = (
-            f"{lines.text[start:end]} is not followed by as many hexadecimal digits as it needs"
-        )
+        message = f"{lines.text[start:end]} is followed by too few hexadecimal digits"
         return Slip(start, end, message, help)
     if fault.problem in ("OverflowError", "ValueError"):
         match = re.compile(r"\\U[0-9A-Fa-f]{8}").search(lines.text, fault.offset)
@@ -263,7 +261,7 @@ def _indentation(lines: Lines, fault: SyntaxFault) -> Slip | None:
     word = _word_at(lines.text, fault.offset)
     if line[: fault.offset - start].strip(" "):
         return Slip(
-            *word, "this stands behind a value that is complete", "Delete it, or quote all."
+            *word, "this stands behind a value that is complete", "Put it on a line of its own."
         )
     if line.lstrip(" ").startswith("- "):
         return Slip(
@@ -277,6 +275,21 @@ def _indentation(lines: Lines, fault: SyntaxFault) -> Slip | None:
         "the indentation of this line fits none of the lines above",
         "Indent it like the other keys of its group.",
     )
+
+
+def _percent_line(lines: Lines, fault: SyntaxFault) -> Slip | None:
+    """A line that starts with a percent sign is taken for a directive, and a mark must follow."""
+    if not fault.problem.startswith("expected '<document start>'"):
+        return None
+    for number in range(lines.position(fault.offset)[0] - 1, 0, -1):
+        line = lines.line(number)
+        if line.startswith("%"):
+            start = lines.starts[number - 1]
+            message = "a line cannot start with a percent sign"
+            return Slip(start, start + 1, message, "Put the text in quotes, or indent it.")
+        if line.strip() and not line.lstrip().startswith("#"):
+            return None
+    return None
 
 
 def _end_mark(lines: Lines, fault: SyntaxFault) -> Slip | None:
@@ -299,5 +312,6 @@ _RECOGNISERS: tuple[Callable[[Lines, SyntaxFault], Slip | None], ...] = (
     _block_header,
     _anchor_name,
     _end_mark,
+    _percent_line,
     _indentation,
 )

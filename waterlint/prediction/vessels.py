@@ -126,7 +126,7 @@ def _portion(place: str, vessel: str, volumes: Mapping[str, float], liquor: floa
 
 def _waters(vessel: Vessel, sources: Sources) -> tuple[WaterPart, ...] | Lacking:
     whole = sum(share.share for share in vessel.shares)
-    if abs(whole - 1.0) > SHARES_TOLERANCE:
+    if round(abs(whole - 1.0), 9) > SHARES_TOLERANCE:
         return Lacking(
             f"the shares of the {vessel.name} water add up to {100.0 * whole:.4g} %",
             vessel.source_pointer,

@@ -94,10 +94,11 @@ def report_case(
 def findings_of(case: Case, name: str | None = None) -> list[Finding]:
     """What the rules find in a case: one rule's findings, or those of all."""
     kind = "recipe" if case.recipe is not None else "water"
+    rules = all_rules()
     found: list[Finding] = []
-    for rule in all_rules().values():
+    for rule in rules.values() if name is None else (rules[name],):
         if rule.subject in (kind, "file") and rule.check is not None:
-            found += [each for each in rule.check(case) if name is None or each.rule == name]
+            found += rule.check(case)
     return sorted(found, key=lambda finding: finding.order)
 
 

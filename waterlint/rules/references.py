@@ -76,8 +76,9 @@ def _place_of_name(case: Case, share: Share) -> str:
 
 
 def _shares(case: Case, vessel: Vessel) -> Iterator[Finding]:
-    total = 100.0 * sum(share.share for share in vessel.shares)
-    if SHARE_TOLERANCE.contains(abs(total - 100.0)):
+    # Rounded, so that 99.9 % is as far from the whole as it says.
+    total = round(100.0 * sum(share.share for share in vessel.shares), 9)
+    if SHARE_TOLERANCE.contains(round(abs(total - 100.0), 9)):
         return
     allowed = SHARE_TOLERANCE.ceiling
     yield case.finding(

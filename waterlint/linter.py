@@ -193,7 +193,7 @@ class Linter:
             if case is None:
                 continue
             for rule in self.rules.values():
-                if rule.subject == kind and rule.check is not None:
+                if rule.subject in (kind, "file") and rule.check is not None:
                     findings += _run(rule, case)
         return [
             leveled for finding in findings if (leveled := _at_level(finding, settings)) is not None

@@ -69,8 +69,8 @@ def sparge_alkalinity(case: Case) -> Iterator[Finding]:
     ),
     limits=lines(_OVERACID),
     configure=(
-        "`targets: {sparge: {alkalinity: -40 .. 20 mg/L as CaCO3}}` in a recipe; "
-        "`sparge-alkalinity` then speaks for it."
+        "`levels: {sparge-overacid: note}`. Where a recipe's target has a lower end, "
+        "`targets: {sparge: {alkalinity: 0 .. 40 mg/L as CaCO3}}`, `sparge-alkalinity` tells it."
     ),
     failing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, sparge: 3 mL}]"),
     passing=recipe_example("additions: [{add: lactic-acid, strength: 80 %, sparge: 1 mL}]"),

@@ -1,0 +1,309 @@
+"""The whole batch: single ions, their ratio, and much of everything."""
+
+from __future__ import annotations
+
+import pytest
+
+from waterlint.prediction.result import Figure
+
+from .figured import case_of, house, house_by_style, off, with_ions, with_water
+from .making import findings_of, levels_and_pointers
+
+NOTE, WARNING = "note", "warning"
+WATER = "/water/mash/from"
+
+
+@pytest.mark.parametrize(
+    ("ion", "value", "expected"),
+    [
+        ("calcium", 19.9, WARNING),
+        ("calcium", 20.0, NOTE),
+        ("calcium", 39.9, NOTE),
+        ("calcium", 40.0, None),
+        ("calcium", 200.0, None),
+        ("calcium", 200.1, NOTE),
+        ("calcium", 250.0, NOTE),
+        ("calcium", 250.1, WARNING),
+        ("magnesium", 0.0, None),
+        ("magnesium", 30.0, None),
+        ("magnesium", 30.1, NOTE),
+        ("magnesium", 50.0, NOTE),
+        ("magnesium", 50.1, WARNING),
+        ("sodium", 0.0, None),
+        ("sodium", 75.0, None),
+        ("sodium", 75.1, NOTE),
+        ("sodium", 100.0, NOTE),
+        ("sodium", 100.1, WARNING),
+        ("potassium", 20.0, None),
+        ("potassium", 20.1, NOTE),
+        ("potassium", 50.0, NOTE),
+        ("potassium", 50.1, WARNING),
+        ("chloride", 150.0, None),
+        ("chloride", 150.1, NOTE),
+        ("chloride", 250.0, NOTE),
+        ("chloride", 250.1, WARNING),
+        ("sulfate", 400.0, None),
+        ("sulfate", 400.1, WARNING),
+    ],
+)
+def test_any_beer(ion: str, value: float, expected: str | None) -> None:
+    found = findings_of(with_ions(case_of(), **{ion: value}), f"batch-{ion}")
+    assert levels_and_pointers(found) == ([(expected, WATER)] if expected else [])
+
+
+@pytest.mark.parametrize(
+    ("ion", "value", "changes", "expected"),
+    [
+        pytest.param("sulfate", 200, ["style: blonde-ale"], [], id="at the style's maximum"),
+        pytest.param("sulfate", 201, ["style: blonde-ale"], [(NOTE, "/style")], id="above it"),
+        pytest.param("sulfate", 401, ["style: blonde-ale"], [(WARNING, WATER)], id="any beer's"),
+        pytest.param("sulfate", 61, ["style: czech-pale-lager"], [(NOTE, "/style")], id="Czech"),
+        pytest.param("sodium", 120, ["style: irish-stout"], [(NOTE, WATER)], id="roast bears it"),
+        pytest.param("sodium", 151, ["style: irish-stout"], [(WARNING, "/style")], id="too salty"),
+        pytest.param("sodium", 101, ["style: best-bitter"], [(WARNING, WATER)], id="as any beer"),
+        pytest.param("sodium", 900, ["style: gose"], [], id="salt is an ingredient"),
+        pytest.param("chloride", 900, ["style: gose"], [], id="both of it"),
+        pytest.param("calcium", 1, ["style: czech-pale-lager"], [], id="soft water is wanted"),
+        pytest.param("calcium", 1, ["style: belgian-tripel"], [], id="fairly soft too"),
+        pytest.param(
+            "calcium", 151, ["style: czech-pale-lager"], [(NOTE, "/style")], id="hard is not soft"
+        ),
+        pytest.param("calcium", 25, ["style: munich-helles"], [], id="the style's note limit"),
+        pytest.param("calcium", 35, ["style: irish-stout"], [(NOTE, WATER)], id="the general one"),
+        pytest.param("magnesium", 60, ["style: oud-bruin"], [], id="at home with it"),
+        pytest.param(
+            "sodium",
+            61,
+            ["targets: {sodium: .. 60 mg/L}"],
+            [(WARNING, "/targets/sodium")],
+            id="a target missed",
+        ),
+        pytest.param(
+            "sodium", 130, ["targets: {sodium: .. 140 mg/L}"], [], id="a wide target kept"
+        ),
+        pytest.param(
+            "calcium",
+            45,
+            ["targets: {calcium: 50 .. mg/L}"],
+            [(WARNING, "/targets/calcium")],
+            id="a low target",
+        ),
+        pytest.param(
+            "calcium",
+            260,
+            ["targets: {calcium: 50 .. mg/L}"],
+            [(WARNING, WATER)],
+            id="what the target leaves open",
+        ),
+    ],
+)
+def test_styles_and_targets(ion: str, value: float, changes, expected) -> None:
+    found = findings_of(with_ions(case_of(*changes), **{ion: value}), f"batch-{ion}")
+    assert levels_and_pointers(found) == expected
+
+
+@pytest.mark.parametrize(("value", "expected"), [(60.0, []), (60.5, [(WARNING, WATER)])])
+def test_the_house(value: float, expected) -> None:
+    case = with_ions(case_of(settings=house(sodium=(None, 60))), sodium=value)
+    found = findings_of(case, "batch-sodium")
+    assert levels_and_pointers(found) == expected
+    for finding in found:
+        assert "above the house's 60 mg/L" in finding.message
+        assert "waterlint.yaml:7" in finding.basis
+
+
+def test_the_vessel_with_most_water_is_named() -> None:
+    changes = (
+        "  mash: {volume: 12 L, from: ./well.yaml}",
+        "  sparge: {volume: 18 L, from: ./well.yaml}",
+    )
+    (finding,) = findings_of(case_of(*changes, water=("  sodium: 90 mg/L",)), "batch-sodium")
+    assert finding.pointer == "/water/sparge/from"
+    assert (finding.span.line, finding.span.column) == (6, 32)
+
+
+def test_a_list_of_shares_is_named_by_its_key() -> None:
+    shares = (
+        "  mash:\n    volume: 15 L\n    from:\n"
+        "      - {water: ./well.yaml, share: 60 %}\n      - {water: distilled, share: 40 %}"
+    )
+    case = case_of(
+        shares, "  sparge: {volume: 13.5 L, from: distilled}", water=("  sodium: 400 mg/L",)
+    )
+    (finding,) = findings_of(case, "batch-sodium")
+    assert (finding.pointer, finding.span.line) == (WATER, 7)
+
+
+def test_a_finding_has_its_figures_and_the_report_behind() -> None:
+    (finding,) = findings_of(case_of(water=("  sodium: 110 mg/L",)), "batch-sodium")
+    assert finding.message.startswith("sodium of the whole batch is 110 mg/L, above 100 mg/L")
+    assert (finding.quantity, finding.vessel, finding.unit) == ("sodium", "batch", "mg/L")
+    assert finding.value == pytest.approx(110.0)
+    assert finding.value_low is not None and finding.value_high is not None
+    assert finding.value_low < 110.0 < finding.value_high
+    assert (finding.low, finding.high) == (0.0, 100.0)
+    assert "Taylor" in finding.basis and finding.help
+    (behind,) = finding.related
+    assert (behind.path, behind.span.line) == ("well.yaml", 8)
+    assert behind.message == "Quarry Lane well has 110 mg/L itself"
+
+
+def test_a_report_is_no_cause_where_doses_are() -> None:
+    case = case_of("additions: [{add: table-salt, mash: 8 g}]")
+    (finding,) = findings_of(case, "batch-sodium")
+    assert finding.related == ()
+
+
+@pytest.mark.parametrize(
+    ("value", "sd", "told"),
+    [
+        (102.0, 5.0, "Its stated spread, 97 to 107 mg/L, reaches across the limit."),
+        (110.0, 5.0, None),
+        (96.0, 6.0, "Its stated spread, 90 to 102 mg/L, reaches the warning's 100 mg/L."),
+        (85.0, 5.0, None),
+        (90.0, 20.0, "It reaches the warning's 100 mg/L too."),
+    ],
+)
+def test_a_spread_across_a_limit_is_said(value: float, sd: float, told: str | None) -> None:
+    (finding,) = findings_of(with_ions(case_of(), sd=sd, sodium=value), "batch-sodium")
+    assert (told or "mg/L") in finding.message
+    assert ("spread" in finding.message) is (told is not None)
+
+
+def test_values_next_to_the_limit_are_told_apart() -> None:
+    (finding,) = findings_of(with_ions(case_of(), sodium=100.004), "batch-sodium")
+    assert "is 100.004 mg/L, above 100 mg/L" in finding.message
+
+
+# -- the ratio --------------------------------------------------------------------------------
+
+RATIO = "chloride-sulfate-ratio"
+
+
+@pytest.mark.parametrize(
+    ("chloride", "sulfate", "changes", "expected"),
+    [
+        pytest.param(80, 100, ["style: hazy-ipa"], [], id="at the low end"),
+        pytest.param(79, 100, ["style: hazy-ipa"], [(WARNING, "/style")], id="below it"),
+        pytest.param(240, 60, ["style: hazy-ipa"], [], id="at the high end"),
+        pytest.param(241, 60, ["style: hazy-ipa"], [(WARNING, "/style")], id="above it"),
+        pytest.param(0, 100, ["style: hazy-ipa"], [(WARNING, "/style")], id="no chloride"),
+        pytest.param(100, 0, ["style: hazy-ipa"], [(WARNING, "/style")], id="no sulfate"),
+        pytest.param(40, 2, ["style: hazy-ipa"], [], id="too little of both to matter"),
+        pytest.param(40, 0, ["style: hazy-ipa"], [], id="little, and none"),
+        pytest.param(100, 1, ["style: berliner-weisse"], [], id="not judged in a sour beer"),
+        pytest.param(100, 1, ["style: czech-pale-lager"], [], id="nor in a Czech one"),
+        pytest.param(300, 1, [], [], id="nor without a style"),
+        pytest.param(
+            100,
+            60,
+            ["targets: {chloride_to_sulfate: 0.8 .. 1.3}"],
+            [(WARNING, "/targets/chloride_to_sulfate")],
+            id="a target missed",
+        ),
+        pytest.param(
+            100,
+            60,
+            ["style: irish-stout", "targets: {chloride_to_sulfate: 0.1 .. 1.7}"],
+            [],
+            id="a target kept",
+        ),
+        pytest.param(
+            100,
+            0,
+            ["targets: {chloride_to_sulfate: 0.8 .. 1.3}"],
+            [(WARNING, "/targets/chloride_to_sulfate")],
+            id="a target without sulfate",
+        ),
+        pytest.param(
+            100, 0, ["targets: {chloride_to_sulfate: 0.8 .. }"], [], id="which has no upper end"
+        ),
+        pytest.param(
+            20,
+            5,
+            ["targets: {chloride_to_sulfate: 0.8 .. 1.3}"],
+            [(WARNING, "/targets/chloride_to_sulfate")],
+            id="a target with little of both",
+        ),
+    ],
+)
+def test_ratio(chloride: float, sulfate: float, changes, expected) -> None:
+    case = with_ions(case_of(*changes), chloride=chloride, sulfate=sulfate)
+    found = findings_of(case, RATIO)
+    assert levels_and_pointers(found) == expected
+    for finding in found:
+        assert finding.basis and finding.help
+
+
+def test_a_meaningless_ratio_is_said_to_be() -> None:
+    target = "targets: {chloride_to_sulfate: 0.8 .. 1.3}"
+    (little,) = findings_of(with_ions(case_of(target), chloride=20, sulfate=5), RATIO)
+    assert "both under 50 mg/L, the ratio means little" in little.message
+    (much,) = findings_of(with_ions(case_of(target), chloride=200, sulfate=50), RATIO)
+    assert "the ratio means little" not in much.message
+    assert "200 mg/L of chloride and 50 mg/L of sulfate" in much.message
+
+
+def test_ratio_of_the_house() -> None:
+    settings = house_by_style("chloride_to_sulfate", "best-bitter", 0.3, 0.9)
+    bitter = with_ions(case_of("style: best-bitter", settings=settings), chloride=90, sulfate=90)
+    assert levels_and_pointers(findings_of(bitter, RATIO)) == [(WARNING, WATER)]
+    stout = with_ions(case_of("style: irish-stout", settings=settings), chloride=90, sulfate=90)
+    assert findings_of(stout, RATIO) == []
+    little = with_ions(case_of("style: best-bitter", settings=settings), chloride=9, sulfate=9)
+    assert findings_of(little, RATIO) == []
+
+
+# -- much of everything -----------------------------------------------------------------------
+
+HIGH = "minerals-high"
+
+
+@pytest.mark.parametrize(
+    ("chloride", "sulfate", "changes", "expected"),
+    [
+        (150, 300, [], []),
+        (151, 150, [], []),
+        (150.5, 150.5, [], [(NOTE, WATER)]),
+        (160, 160, ["style: best-bitter"], [(NOTE, WATER)]),
+        (160, 160, ["style: german-helles-exportbier"], []),
+        (160, 160, ["targets: {chloride: .. 200 mg/L, sulfate: .. 200 mg/L}"], []),
+        (160, 160, ["targets: {chloride: .. 200 mg/L}"], [(NOTE, WATER)]),
+    ],
+)
+def test_both_high(chloride: float, sulfate: float, changes, expected) -> None:
+    case = with_ions(case_of(*changes), chloride=chloride, sulfate=sulfate)
+    assert levels_and_pointers(findings_of(case, HIGH)) == expected
+
+
+def test_both_high_replaces_the_notes_on_either() -> None:
+    case = with_ions(case_of("style: blonde-ale"), chloride=160, sulfate=210)
+    assert [finding.rule for finding in findings_of(case) if finding.vessel == "batch"] == [HIGH]
+    alone = with_ions(case_of("style: blonde-ale", settings=off(HIGH)), chloride=160, sulfate=210)
+    rules = {finding.rule for finding in findings_of(alone) if finding.level == NOTE}
+    assert {"batch-chloride", "batch-sulfate"} <= rules
+
+
+def test_both_high_replaces_no_warning() -> None:
+    case = with_ions(case_of(), chloride=260, sulfate=410)
+    rules = {(each.rule, each.level) for each in findings_of(case) if each.vessel == "batch"}
+    assert rules >= {("batch-chloride", WARNING), ("batch-sulfate", WARNING), (HIGH, NOTE)}
+
+
+@pytest.mark.parametrize(("bicarbonate", "expected"), [(660.0, []), (670.0, [(NOTE, WATER)])])
+def test_the_sum(bicarbonate: float, expected) -> None:
+    ions = {
+        "calcium": 150.0,
+        "magnesium": 0.0,
+        "sodium": 40.0,
+        "potassium": 0.0,
+        "chloride": 50.0,
+        "sulfate": 100.0,
+        "nitrate": 0.0,
+        "bicarbonate": bicarbonate,
+    }
+    case = with_water(case_of(), "batch", {name: Figure(value) for name, value in ions.items()})
+    found = findings_of(case, HIGH)
+    assert levels_and_pointers(found) == expected
+    for finding in found:
+        assert "add up to 1010 mg/L, above 1000 mg/L" in finding.message

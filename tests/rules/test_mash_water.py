@@ -1,0 +1,96 @@
+"""The mash water's calcium and saturation, and chalk."""
+
+from __future__ import annotations
+
+import pytest
+
+from .figured import case_of, off, with_ions, with_water
+from .making import findings_of, levels_and_pointers
+
+NOTE, WARNING = "note", "warning"
+WATER = "/water/mash/from"
+
+
+@pytest.mark.parametrize(
+    ("value", "changes", "expected"),
+    [
+        (29.9, [], [(WARNING, WATER)]),
+        (30.0, [], [(NOTE, WATER)]),
+        (49.9, [], [(NOTE, WATER)]),
+        (50.0, [], []),
+        (150.0, [], []),
+        (150.1, [], [(NOTE, WATER)]),
+        (200.0, [], [(NOTE, WATER)]),
+        (200.1, [], [(WARNING, WATER)]),
+        (45.0, ["style: best-bitter"], []),
+        (15.0, ["style: munich-helles"], [(WARNING, WATER)]),
+        (25.0, ["style: munich-helles"], [(WARNING, WATER)]),
+        (35.0, ["style: munich-helles"], []),
+        (190.0, ["style: american-ipa"], []),
+        (6.0, ["style: czech-pale-lager"], []),
+        (4.0, ["style: czech-pale-lager"], [(NOTE, "/style")]),
+        (300.0, ["style: czech-pale-lager"], [(NOTE, WATER)]),
+        (70.0, ["targets: {mash: {calcium: 80 .. 90 mg/L}}"], [(WARNING, "/targets/mash/calcium")]),
+        (95.0, ["targets: {mash: {calcium: 80 .. 90 mg/L}}"], [(WARNING, "/targets/mash/calcium")]),
+        (240.0, ["targets: {mash: {calcium: 80 .. 250 mg/L}}"], []),
+        (45.0, ["targets: {calcium: 40 .. 60 mg/L}"], [(NOTE, WATER)]),
+    ],
+)
+def test_calcium(value: float, changes, expected) -> None:
+    found = findings_of(with_ions(case_of(*changes), "mash", calcium=value), "mash-calcium")
+    assert levels_and_pointers(found) == expected
+    for finding in found:
+        assert finding.vessel == "mash" and "calcium of the mash water is" in finding.message
+
+
+def test_a_soft_supply_is_named_in_its_report() -> None:
+    case = case_of(water=("  calcium: 12 mg/L",))
+    (finding,) = findings_of(case, "mash-calcium")
+    (behind,) = finding.related
+    assert (finding.level, behind.path, behind.span.line) == (WARNING, "well.yaml", 6)
+
+
+@pytest.mark.parametrize(("index", "fires"), [(None, False), (1.0, False), (1.01, True)])
+def test_scale(index: float | None, fires: bool) -> None:
+    case = with_water(case_of(), "mash", calcite_saturation_index=index)
+    expected = [(NOTE, WATER)] if fires else []
+    assert levels_and_pointers(findings_of(case, "mash-scale")) == expected
+
+
+# -- chalk ------------------------------------------------------------------------------------
+
+CHALK = "undissolved-chalk"
+
+
+@pytest.mark.parametrize(
+    ("addition", "expected"),
+    [
+        ("add: chalk, mash: 2 g", [(WARNING, "/additions/0/mash")]),
+        ("add: chalk, mash: 0.2 g/L", [(WARNING, "/additions/0/mash")]),
+        ("add: chalk, liquor: 3 g", [(WARNING, "/additions/0/liquor")]),
+        ("add: chalk, mash: 2 g, dissolved: true", []),
+        ("add: chalk, kettle: 2 g", []),
+        ("add: chalk, sparge: 2 g", []),
+        ("add: baking-soda, mash: 2 g", []),
+        ("add: gypsum, mash: 2 g", []),
+        ("add: calk, mash: 2 g", []),
+    ],
+)
+def test_chalk(addition: str, expected) -> None:
+    found = findings_of(case_of(f"additions: [{{{addition}}}]"), CHALK)
+    assert levels_and_pointers(found) == expected
+
+
+@pytest.mark.parametrize(
+    ("grams", "told"), [(3, "100 of its 200 mg/L"), (15, "250 of its 1000 mg/L")]
+)
+def test_the_credit_is_told(grams: int, told: str) -> None:
+    (finding,) = findings_of(case_of(f"additions: [{{add: chalk, mash: {grams} g}}]"), CHALK)
+    assert f"{told} is counted" in finding.message
+    assert "Troester 2009" in finding.basis
+
+
+def test_late_chalk_is_told_here_where_its_own_rule_is_off() -> None:
+    addition = "additions: [{add: chalk, kettle: 2 g}]"
+    found = findings_of(case_of(addition, settings=off("alkali-after-mash")), CHALK)
+    assert levels_and_pointers(found) == [(WARNING, "/additions/0/kettle")]

@@ -1,0 +1,113 @@
+"""The sparge water's alkalinity, too much and less than none."""
+
+from __future__ import annotations
+
+import pytest
+
+from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
+from waterlint.prediction.result import Figure
+
+from .figured import case_of, with_water
+from .making import findings_of, levels_and_pointers
+
+NOTE, WARNING = "note", "warning"
+WATER, TARGET = "/water/sparge/from", "/targets/sparge/alkalinity"
+LIMIT = -0.3 * CALCIUM_CARBONATE_EQUIVALENT
+
+
+def _with(alkalinity: float, *changes: str, sd: float = 0.0):
+    return with_water(case_of(*changes), "sparge", alkalinity=Figure(alkalinity, sd))
+
+
+@pytest.mark.parametrize(
+    ("alkalinity", "changes", "expected"),
+    [
+        (-40.0, [], []),
+        (0.0, [], []),
+        (50.0, [], []),
+        (50.1, [], [(NOTE, WATER)]),
+        (100.0, [], [(NOTE, WATER)]),
+        (100.1, [], [(WARNING, WATER)]),
+        (300.0, ["style: historical-beer-london-brown-ale"], []),
+        (30.0, ["targets: {sparge: {alkalinity: .. 25 mg/L as CaCO3}}"], [(WARNING, TARGET)]),
+        (110.0, ["targets: {sparge: {alkalinity: .. 120 mg/L as CaCO3}}"], []),
+        (5.0, ["targets: {sparge: {alkalinity: 10 .. 40 mg/L as CaCO3}}"], [(WARNING, TARGET)]),
+    ],
+)
+def test_alkalinity(alkalinity: float, changes, expected) -> None:
+    found = findings_of(_with(alkalinity, *changes), "sparge-alkalinity")
+    assert levels_and_pointers(found) == expected
+    for finding in found:
+        assert (finding.quantity, finding.vessel, finding.unit) == (
+            "alkalinity",
+            "sparge",
+            "mg/L as CaCO3",
+        )
+
+
+def test_the_report_is_named_where_it_is_the_cause() -> None:
+    hard = ("alkalinity: 120 mg/L as CaCO3", "  calcium: 88 mg/L")
+    (finding,) = findings_of(case_of(water=hard), "sparge-alkalinity")
+    (behind,) = finding.related
+    assert (behind.path, behind.span.line) == ("well.yaml", 11)
+    assert (finding.span.line, finding.span.column) == (6, 34)
+
+
+def test_a_report_with_bicarbonate_is_named_by_it() -> None:
+    hard = ("  bicarbonate: 146 mg/L", "  calcium: 88 mg/L")
+    from waterlint.rules.samples import recipe, report
+
+    from .making import recipe_case
+
+    case = recipe_case(recipe(), {"well.yaml": report(*hard, without=["alkalinity"])})
+    (finding,) = findings_of(case, "sparge-alkalinity")
+    assert [behind.span.line for behind in finding.related] == [11]
+    assert "120 mg/L as CaCO3 itself" in finding.related[0].message
+
+
+@pytest.mark.parametrize(
+    ("alkalinity", "changes", "fires"),
+    [
+        (40.0, [], False),
+        (LIMIT, [], False),
+        (LIMIT - 0.01, [], True),
+        (-60.0, [], True),
+        (-60.0, ["targets: {sparge: {alkalinity: 0 .. 10 mg/L as CaCO3}}"], False),
+        (-60.0, ["targets: {sparge: {alkalinity: .. 10 mg/L as CaCO3}}"], True),
+    ],
+)
+def test_overacid(alkalinity: float, changes, fires: bool) -> None:
+    found = findings_of(_with(alkalinity, *changes), "sparge-overacid")
+    assert levels_and_pointers(found) == ([(WARNING, WATER)] if fires else [])
+
+
+def test_acid_below_a_target_is_told_by_the_target() -> None:
+    target = "targets: {sparge: {alkalinity: 0 .. 10 mg/L as CaCO3}}"
+    rules = [finding.rule for finding in findings_of(_with(-60.0, target))]
+    assert "sparge-alkalinity" in rules and "sparge-overacid" not in rules
+
+
+def test_the_acid_is_named_beside_the_water() -> None:
+    acid = "additions: [{add: lactic-acid, strength: 80 %, sparge: 3 mL}]"
+    (finding,) = findings_of(case_of(acid), "sparge-overacid")
+    (dose,) = finding.related
+    assert (dose.path, dose.span.line) == ("recipe.yaml", 11)
+    assert dose.message.startswith("lactic-acid takes ")
+    assert "mg/L as CaCO3 beyond neutral, more than 15 (0.3 mEq/L)" in finding.message
+
+
+def test_a_spread_across_the_limit_is_said() -> None:
+    (near,) = findings_of(_with(-20.0, sd=8.0), "sparge-overacid")
+    assert "−28 to −12 mg/L as CaCO3, reaches across the limit" in near.message
+    (far,) = findings_of(_with(-60.0, sd=8.0), "sparge-overacid")
+    assert "spread" not in far.message
+
+
+def test_no_sparge_no_finding() -> None:
+    from waterlint.rules.samples import recipe, report
+
+    from .making import recipe_case
+
+    hard = ("alkalinity: 240 mg/L as CaCO3", "  calcium: 136 mg/L")
+    case = recipe_case(recipe(without=["sparge"]), {"well.yaml": report(*hard)})
+    assert not [each for each in findings_of(case) if each.rule.startswith("sparge")]

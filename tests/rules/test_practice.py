@@ -47,7 +47,7 @@ def _with(ion: str, value: float, own: float, *changes: str, settings=None):
     ],
 )
 def test_limits(ion: str, value: float, own: float, changes, fires: bool) -> None:
-    found = [each for each in findings_of(_with(ion, value, own, *changes), RULE)]
+    found = findings_of(_with(ion, value, own, *changes), RULE)
     assert levels_and_pointers(found) == ([(WARNING, DOSE)] if fires else [])
 
 

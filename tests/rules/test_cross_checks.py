@@ -220,3 +220,9 @@ def test_a_ten_fold_slip_is_told_once() -> None:
         "dissolved_solids: 218 mg/L",
     )
     assert [each.rule for each in findings_of(report_case(text))] == ["implausible-quantity"]
+
+
+def test_a_hardness_of_nothing_has_no_percentage() -> None:
+    text = report("  calcium: 0 mg/L", "  magnesium: 0 mg/L", "hardness: 90 mg/L as CaCO3")
+    (finding,) = findings_of(report_case(text), "hardness-disagrees")
+    assert "make 0" in finding.message and "%" not in finding.message

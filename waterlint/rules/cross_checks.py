@@ -292,8 +292,7 @@ def _finding(
         name,
         "warning",
         analyses.place(analysis, figure),
-        f"{what}{analyses.title(analysis)}: {number(abs(gap.percent))} % "
-        f"{'more' if gap.percent > 0.0 else 'less'}, where {number(limit.ceiling)} % is allowed",
+        f"{what}{analyses.title(analysis)}{_by_how_much(gap, limit)}",
         help=help,
         basis=limit.basis,
         related=tuple(
@@ -306,3 +305,10 @@ def _finding(
         high=gap.allowed_high,
         unit=unit or gap.reported.unit,
     )
+
+
+def _by_how_much(gap: Gap, limit: Limit) -> str:
+    if not gap.high:
+        return ""
+    side = "more" if gap.percent > 0.0 else "less"
+    return f": {number(abs(gap.percent))} % {side}, where {number(limit.ceiling)} % is allowed"

@@ -36,7 +36,7 @@ NAMED: Final = frozenset(
         "for a water that the recipe does not have."
     ),
     why="Who writes a target wants to hear when a change of water or dose takes the beer off it.",
-    limits=("the target's own",),
+    limits=("the range that recipe or house states — their own",),
     configure="Change the target, or the range in waterlint.yaml.",
     failing=recipe_example("targets: {alkalinity: .. 30 mg/L as CaCO3}"),
     passing=recipe_example("targets: {alkalinity: .. 120 mg/L as CaCO3}"),

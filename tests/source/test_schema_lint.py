@@ -160,7 +160,8 @@ def test_quantities_are_of_a_known_kind(kind: str, where: str, schema: dict[str,
 
 
 def _texts(kind: Kind, form: str) -> st.SearchStrategy[str]:
-    number = st.builds("{}{}".format, st.integers(0, 9999), st.sampled_from(["", ".5", ".04"]))
+    digits = [""] if kind.whole else ["", ".5", ".04"]
+    number = st.builds("{}{}".format, st.integers(0, 9999), st.sampled_from(digits))
     units = [unit.symbol for unit in kind.units] or (
         ["mg/L", "µg/L", "ppm"] if kind.chemical else [""]
     )

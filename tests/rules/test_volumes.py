@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from waterlint.project.config import Settings
 from waterlint.rules.samples import recipe, report
 
 from .making import findings_of, levels_and_pointers, recipe_case
@@ -115,6 +116,15 @@ def test_late_grain_keeps_water_and_sugar_does_not() -> None:
         "batch: {volume: 21 L, evaporation: 3 L, losses: 1 L}", late % ("roasted", ", late: true")
     )
     assert not _fires("batch: {volume: 21 L, evaporation: 3 L, losses: 1 L}", late % ("sugar", ""))
+
+
+def test_a_mash_that_is_none_is_told_as_such() -> None:
+    slip = recipe("  mash: {volume: 150 L, from: ./well.yaml}")
+    case = recipe_case(slip, {"well.yaml": report()})
+    assert findings_of(case, NAME) == []
+    silent = Settings(levels={"implausible-quantity": "off"})
+    case = recipe_case(slip, {"well.yaml": report()}, settings=silent)
+    assert len(findings_of(case, NAME)) == 1
 
 
 def test_says_how_it_comes_about() -> None:

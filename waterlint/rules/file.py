@@ -1,20 +1,16 @@
 """Faults of a file: whether it can be read, and whether it says what a recipe or report must.
 
-Most of these are found by the rooms that read; what stands here is their documentation. One is
-checked here: keys that a house requires beyond the format's own.
+They are found by the rooms that read, and around them; what stands here is their documentation.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from waterlint.finding import Finding, Level
-from waterlint.model.recipe import VESSELS, Recipe
-from waterlint.prediction.doses import LIQUOR_VESSELS
-from waterlint.rules.registry import Case, Check, Example, Rule, Subject, add
+from waterlint.finding import Level
+from waterlint.rules.registry import Example, Rule, add
 from waterlint.rules.samples import recipe, recipe_example
 
-_FORMAT = "the format of waterlint files, version 1"
+#: Where what a file may say comes from.
+FORMAT = "the format of waterlint files, version 1"
 _NOT_CONFIGURABLE = "It cannot be switched off: what is not read is not checked."
 
 
@@ -28,15 +24,13 @@ def _entry(
     failing: Example | None = None,
     passing: Example | None = None,
     level: Level = "error",
-    subject: Subject = "file",
-    check: Check | None = None,
     group: str = "The file",
     excusable: bool = False,
 ) -> None:
     add(
         Rule(
             name=name,
-            subject=subject,
+            subject="file",
             levels=(level,),
             what=what,
             why=why,
@@ -44,7 +38,7 @@ def _entry(
             configure=configure,
             failing=failing,
             passing=passing,
-            check=check,
+            check=None,
             group=group,
             excusable=excusable,
         )
@@ -76,7 +70,7 @@ _entry(
     ),
     limits=(
         "refused: U+0085, U+2028, U+2029, control characters, a tab after a colon — readers "
-        f"were seen to differ on them; {_FORMAT}",
+        f"were seen to differ on them; {FORMAT}",
     ),
     failing=Example(recipe('name: "Plover pale ale')),
     passing=recipe_example('name: "Plover pale ale"'),
@@ -90,7 +84,7 @@ _entry(
         "instead."
     ),
     why="A file that was meant to be checked and is not one of ours is a slip in the call.",
-    limits=(f"first key `waterlint:` — {_FORMAT}",),
+    limits=(f"first key `waterlint:` — {FORMAT}",),
     configure="Name only recipes and reports, or keep files out with `exclude`.",
     failing=Example(recipe(without=["waterlint"])),
     passing=recipe_example(),
@@ -115,7 +109,7 @@ _entry(
         "YAML 1.2 knows no merge key. Some readers merge, others keep a key named `<<`, and "
         "which of two values wins differs as well."
     ),
-    limits=(f"none — {_FORMAT}",),
+    limits=(f"none — {FORMAT}",),
     configure="Write the values out, or share a whole value with an anchor and an alias.",
     failing=Example(
         recipe(
@@ -161,7 +155,7 @@ _entry(
         "A misspelt key is passed over by every reader that does not look for it: the sparge "
         "water's acid is then simply not there."
     ),
-    limits=(f"the known keys — {_FORMAT}",),
+    limits=(f"the known keys — {FORMAT}",),
     configure="Free text belongs under `notes`.",
     failing=Example(
         recipe("batch: {volume: 20 L, evaporaton: 3 L, losses: 1 L}"),
@@ -173,7 +167,7 @@ _entry(
     "wrong-type",
     what="A list where a single value belongs, a mapping where a list belongs, and so on.",
     why="What has the wrong shape cannot be read as what it was meant to be.",
-    limits=(f"the shape of each key — {_FORMAT}",),
+    limits=(f"the shape of each key — {FORMAT}",),
     failing=Example(recipe("batch: 20 L")),
     passing=recipe_example(),
 )
@@ -182,7 +176,7 @@ _entry(
     "bad-value",
     what="A word that is none of those a key takes, or a value outside what can be.",
     why="A malt kind or a treatment that is not known cannot be counted.",
-    limits=(f"the words of each key — {_FORMAT}",),
+    limits=(f"the words of each key — {FORMAT}",),
     failing=Example(
         recipe("  - {malt: pale malt, kind: pail, mass: 4.2 kg, color: 6 EBC}"),
     ),
@@ -200,7 +194,7 @@ _entry(
         "US gallons for imperial ones. A spoon is no measure of a salt, whose grain decides how "
         "much goes on it."
     ),
-    limits=(f"numbers and units — {_FORMAT}",),
+    limits=(f"numbers and units — {FORMAT}",),
     failing=Example(recipe("batch: {volume: 20, evaporation: 3 L, losses: 1 L}")),
     passing=recipe_example("batch: {volume: 20 L, evaporation: 3 L, losses: 1 L}"),
 )
@@ -257,83 +251,4 @@ _entry(
         "mended: `levels: {RULE: off}`."
     ),
     group="Around the files",
-)
-
-
-def missing_keys(case: Case) -> Iterator[Finding]:
-    """What the configuration asks of every recipe, and what the recipe's own doses ask of it."""
-    yield from _required(case)
-    yield from _vessels_of_doses(case)
-
-
-def _required(case: Case) -> Iterator[Finding]:
-    assert case.recipe is not None
-    for key in case.settings.require:
-        if key in case.recipe.keys:
-            continue
-        origin = case.settings.origin.get("require", "the configuration")
-        yield case.finding(
-            "missing-key",
-            "error",
-            "",
-            f"the recipe has no `{key}`, which this house requires of every recipe",
-            help=f"Add a line `{key}: …`, or take `{key}` out of `require` in the configuration.",
-            basis=f"`require` in {origin}",
-            quantity=key,
-        )
-
-
-def _vessels_of_doses(case: Case) -> Iterator[Finding]:
-    """The first dose into each vessel that has no water to take it."""
-    recipe = case.recipe
-    assert recipe is not None
-    told: set[str] = set()
-    for addition in recipe.additions:
-        for dose in addition.doses:
-            is_rate = "/" in dose.amount.unit
-            if dose.place in told or not _lacks_water(recipe, dose.place, is_rate):
-                continue
-            told.add(dose.place)
-            where = "no brewing water" if dose.place == "liquor" else f"no {dose.place} water"
-            yield case.finding(
-                "missing-key",
-                "error",
-                dose.pointer,
-                f"the recipe has {where} that this {addition.name} could go into",
-                help=(
-                    f"Add `water.{dose.place}` with its volume, or dose where there is water."
-                    if dose.place in VESSELS
-                    else "Add the vessels under `water`, or dose where there is water."
-                ),
-                basis=_FORMAT,
-                quantity="water",
-                vessel=dose.place,
-            )
-
-
-def _lacks_water(recipe: Recipe, place: str, is_rate: bool) -> bool:
-    """Whether a dose finds nothing to dissolve in, or a rate nothing to count by."""
-    if place == "liquor":
-        return not any(vessel in recipe.vessels for vessel in LIQUOR_VESSELS)
-    if place in ("kettle", "fermenter") and not is_rate:
-        return False
-    return place not in recipe.vessels
-
-
-_entry(
-    "missing-key",
-    what=(
-        "A key that the format requires or that the house's `require` asks for; also the water "
-        "of a vessel that an addition goes into."
-    ),
-    why="Without it the recipe or report cannot be computed, or not as this house wants it.",
-    limits=(
-        f"the required keys — {_FORMAT}",
-        "`require` — the house's own configuration; none unless set",
-    ),
-    configure="`require: [color, style]` in waterlint.yaml asks for more than the format does.",
-    failing=Example(recipe(without=["batch"])),
-    passing=recipe_example(),
-    subject="recipe",
-    check=missing_keys,
 )

@@ -55,14 +55,22 @@ def implausible_quantity(case: Case) -> Iterator[Finding]:
                 yield _ion(case, pointer, ion, value, f" in the report{analyses.title(analysis)}")
 
 
-def _thickness(case: Case) -> Iterator[Finding]:
+def implausible_thickness(case: Case) -> float | None:
+    """The mash's thickness where no mash has it [L/kg], else `None`."""
     mash = None if case.prediction is None else case.prediction.mash
     limit = limits.THICKNESS_PLAUSIBLE
     if mash is None or mash.thickness_l_per_kg is None:
-        return
+        return None
     thickness = mash.thickness_l_per_kg
-    if limit.floor * (1.0 - HAIR) <= thickness <= limit.ceiling * (1.0 + HAIR):
+    is_sound = limit.floor * (1.0 - HAIR) <= thickness <= limit.ceiling * (1.0 + HAIR)
+    return None if is_sound else thickness
+
+
+def _thickness(case: Case) -> Iterator[Finding]:
+    thickness = implausible_thickness(case)
+    if thickness is None:
         return
+    limit = limits.THICKNESS_PLAUSIBLE
     bound = limit.floor if thickness < limit.floor else limit.ceiling
     yield case.finding(
         "implausible-quantity",

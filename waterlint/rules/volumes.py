@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from waterlint.catalog import limits
 from waterlint.finding import Finding
 from waterlint.model.recipe import Recipe
+from waterlint.rules import analyses
+from waterlint.rules.plausibility import implausible_thickness
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import listed, number
@@ -36,7 +38,8 @@ class Part:
         "All water that goes in, less what the grain keeps, the boil drives off and the vessels "
         "hold back, against `batch.volume`, the wort in the fermenter. What is not stated is "
         "given room; a boil of 0 min drives off nothing. Sugar and extract may add the room "
-        "they take up, or not, where the fermenter is topped up to its mark."
+        "they take up, or not, where the fermenter is topped up to its mark. A mash that is too "
+        "thick or thin to be one is told by `implausible-quantity` instead."
     ),
     why=(
         "A slip in one volume is a slip in every concentration: salts are then weighed for a "
@@ -57,6 +60,8 @@ def volume_balance(case: Case) -> Iterator[Finding]:
     """A batch volume that the recipe's water cannot give."""
     recipe = case.recipe
     assert recipe is not None
+    if analyses.is_on(case, "implausible-quantity") and implausible_thickness(case) is not None:
+        return
     batch = recipe.batch.volume.value
     water = sum(vessel.volume.value for vessel in recipe.vessels.values())
     grain, dissolving = _grist(case)

@@ -43,17 +43,24 @@ def join_at_commas(found: list[Violation], root: Node, schema: Schema) -> list[V
                 if following.key_start >= violation.end:
                     break
                 parts.add((path, other))
-    kept = [
-        violation
-        for violation in found
-        if violation.path not in joined and (violation.path, violation.detail) not in parts
-    ]
+    kept = [violation for violation in found if not _is_told(violation, joined, parts)]
     return [*kept, *joined.values()]
+
+
+def _is_told(
+    violation: Violation, joined: dict[Path, Violation], parts: set[tuple[Path, str]]
+) -> bool:
+    """Whether a violation is about a quantity that was put together, or about its rest."""
+    path = violation.path
+    is_rest = bool(path) and (path[:-1], path[-1]) in parts
+    return is_rest or path in joined or (path, violation.detail) in parts
 
 
 def _joined(value: Node, path: Path, field: Schema) -> Violation | None:
     """The fault of a quantity that goes on behind a comma."""
-    if "quantity" not in field or not isinstance(value, Scalar) or not value.plain:
+    if "quantity" not in field or not isinstance(value, Scalar):
+        return None
+    if not value.plain or value.kind == "null":
         return None
     text = value.lines.text
     rest = _REST.match(text, value.end)

@@ -252,16 +252,52 @@ def test_documents_of_one_file_are_told_apart() -> None:
 
 
 VALUES = st.sampled_from(
-    (
-        "20 L|15,5 L||~|[]|{}|[a, b]|{a: 1}|{volume: 1,5 L}|yes|&a x|*a|'q'|5.4 .. 5.6|< 1 mg/L|-1"
-        "|1e999|[[]]|{? [a] : b}|!!int 3"
-    ).split("|")
+    [
+        "20 L",
+        "15,5 L",
+        "",
+        "~",
+        "[]",
+        "{}",
+        "[a, b]",
+        "{a: 1}",
+        "{volume: 1,5 L}",
+        "yes",
+        "&a x",
+        "*a",
+        "'q'",
+        "5.4 .. 5.6",
+        "< 1 mg/L",
+        "-1",
+        "1e999",
+        "[[]]",
+        "{? [a] : b}",
+        "!!int 3",
+    ]
 )
 KEYS = st.sampled_from(
-    (
-        "name|batch|water|mash|grist|additions|targets|ions|calcium|from|seasons|levels|paths"
-        "|ranges|stock|<<|a/b~c||'x y'|color"
-    ).split("|")
+    [
+        "name",
+        "batch",
+        "water",
+        "mash",
+        "grist",
+        "additions",
+        "targets",
+        "ions",
+        "calcium",
+        "from",
+        "seasons",
+        "levels",
+        "paths",
+        "ranges",
+        "stock",
+        "<<",
+        "a/b~c",
+        "",
+        "'x y'",
+        "color",
+    ]
 )
 
 

@@ -33,6 +33,9 @@ from waterlint.prediction.rows import (
     scaled,
 )
 
+LEAST_SULFATE: Final = 1e-3
+"""Below this a water has no sulfate to divide by [mg/L]; a hundredth of what laboratories see."""
+
 _LN10: Final = log(10.0)
 _CARBONATE: Final = FAMILIES.index("carbonate")
 _BICARBONATE_MASS: Final = IONS["bicarbonate"].molar_mass
@@ -107,7 +110,7 @@ _SOLVED: Final = ("lactate", "phosphate", "citrate", "sulfite")
 
 def _ratio(mixture: Mixture) -> Figure | None:
     chloride, sulfate = (mixture.row[INDEX[name]] for name in ("chloride", "sulfate"))
-    if sulfate <= 0.0:
+    if sulfate < LEAST_SULFATE:
         return None
     ratio = chloride / sulfate
     # d(x/y) = (dx - x/y dy)/y: one sum of rows, so that what moves both is counted once.

@@ -45,6 +45,9 @@ CARBON_DIOXIDE_MASS: Final = 44.009
 CARBONATE_MASS: Final = IONS["carbonate"].molar_mass
 """[g/mol]"""
 
+LEAST_ALKALINITY: Final = 1e-6
+"""Below this a water has none to speak of [mEq/L]: its carbon does not come from it; arithmetic."""
+
 _ROOT_3: Final = 3.0**0.5
 """Half-width over standard deviation of a uniform distribution; arithmetic."""
 
@@ -219,6 +222,11 @@ def _ph(analysis: Analysis) -> tuple[float, float]:
     return analysis.ph.value, hypot(PH_SD, analysis.ph.resolution / _ROOT_3) if sd is None else sd
 
 
+def carbon_ratio(carbon: float, alkalinity: float) -> float:
+    """Inorganic carbon per alkalinity [mmol/mEq]; 0 where there is next to no alkalinity."""
+    return carbon / alkalinity if alkalinity > LEAST_ALKALINITY else 0.0
+
+
 class InorganicCarbon(NamedTuple):
     """Dissolved inorganic carbon, and how it moves.
 
@@ -265,6 +273,6 @@ def inorganic_carbon(values: Mapping[str, float], ph: float) -> InorganicCarbon:
     alkalinity = values[ALKALINITY]
     return InorganicCarbon(
         water.dic,
-        water.dic / alkalinity if alkalinity > 0.0 else 0.0,
+        carbon_ratio(water.dic, alkalinity),
         log(10.0) * volatile,
     )

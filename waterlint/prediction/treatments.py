@@ -11,7 +11,7 @@ from waterlint.chemistry.boil import boil
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
 from waterlint.chemistry.water import Water
 from waterlint.prediction.rows import ALKALINITY, CARBON, INDEX, REPORTED, Row, row
-from waterlint.prediction.sources import SourceWater, inorganic_carbon
+from waterlint.prediction.sources import SourceWater, carbon_ratio, inorganic_carbon
 
 BOILED_SATURATION: Final = (0.0, 1.0)
 """Saturation index of calcite between which a boil stops [-]: equilibrium, and chalk that a
@@ -92,7 +92,7 @@ def blended(parts: Sequence[tuple[SourceWater, float]]) -> SourceWater:
 
 
 def _ratio(values: Row) -> float:
-    return values[_CARBON] / values[_ALKALINITY] if values[_ALKALINITY] > 0.0 else 0.0
+    return carbon_ratio(values[_CARBON], values[_ALKALINITY])
 
 
 def treated(water: SourceWater, treatments: Collection[str]) -> SourceWater:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from waterlint.project.config import Scale
 from waterlint.project.config_store import ConfigStore
 from waterlint.project.config_values import level_problem
 from waterlint.project.files import Disk
@@ -41,6 +42,7 @@ RULES = frozenset({"report-age", "batch-sodium", "unknown-key", "rule-crashed"})
             "cannot be changed",
         ),
         (["levels: {report-age: loud}"], "bad-value", (2, 22), "/levels/report-age", ""),
+        (["levels: {xyzzy: loud}"], "bad-value", (2, 17), "/levels/xyzzy", ""),
         (["levels: {report-age: }"], "wrong-type", None, "/levels/report-age", ""),
         (["ranges: {sodium: 90}"], None, (2, 18), "/ranges/sodium", ""),
         (["ranges: {sodium: 90 .. mg}"], "bad-quantity", (2, 18), "/ranges/sodium", ""),
@@ -215,10 +217,12 @@ def test_the_sound_part_of_a_broken_configuration_still_holds(tree: Tree) -> Non
             "waterlint.yaml": "waterlint: config/1\n"
             "levels: {report-age: note, nothing: off}\n"
             "ranges: {sodium: .. 90 mg/L, calcium: 5}\n"
+            "scale: {mass: 0 g, volume: 2 mL}\n"
         }
     )
     config = ConfigStore(Disk(), RULES).for_file(Path("a.yaml"))
-    assert len(config.findings) == 2
+    assert len(config.findings) == 3
+    assert config.settings.scale == Scale(0.1, 2.0)
     assert dict(config.settings.levels) == {"report-age": "note"}
     assert list(config.settings.ranges) == ["sodium"]
 

@@ -198,6 +198,29 @@ def test_a_folder_elsewhere_may_be_named(tree: Tree, tmp_path: Path) -> None:
     assert not isinstance(disk.read("../elsewhere/sub/a.yaml"), ReadProblem)
 
 
+def test_of_several_links_the_first_by_name_is_taken(
+    tree: Tree, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tree({"waters/mill.yaml": OURS, "recipes/x.txt": ""})
+    for name in "cab":
+        (folder / f"recipes/{name}.yaml").symlink_to("../waters/mill.yaml")
+    scandir = os.scandir
+
+    class Backwards:
+        def __init__(self, path: Path) -> None:
+            with scandir(path) as listing:
+                self.entries = sorted(listing, key=lambda entry: entry.name, reverse=True)
+
+        def __enter__(self) -> list[os.DirEntry[str]]:
+            return self.entries
+
+        def __exit__(self, *error: object) -> None:
+            pass
+
+    monkeypatch.setattr(discovery.os, "scandir", Backwards)
+    assert _found("recipes") == [("recipes/a.yaml", False)]
+
+
 def test_files_that_cannot_be_read_are_told(tree: Tree, monkeypatch: pytest.MonkeyPatch) -> None:
     large = b"#" * MAX_BYTES
     tree({"ours.yaml": OURS.encode() + large, "other.yaml": OTHER.encode() + large})

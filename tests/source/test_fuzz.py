@@ -19,6 +19,7 @@ from waterlint.source.document import (
     read_text,
     walk,
 )
+from waterlint.source.parsing import Engine, available_engine
 
 from .test_parsers_agree import LAYOUT, RECIPE
 
@@ -54,28 +55,28 @@ def check_span(source: SourceFile, span: Span) -> None:
         assert line[span.column - 1 : span.end_column - 1] == written
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.text(max_size=200))
 def test_any_text(text: str) -> None:
     check(read_text(text, "a.yaml"))
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.text(alphabet=st.characters(codec=None), max_size=50))
 def test_any_text_with_lone_surrogates(text: str) -> None:
     check(read_text(text, "a.yaml"))
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.binary(max_size=200))
 def test_any_bytes(data: bytes) -> None:
     check(read_bytes(data, "a.yaml"))
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=250, deadline=None)
 @given(LAYOUT)
-@pytest.mark.parametrize("engine", ["c", "pure"])
-def test_texts_made_of_the_signs_of_yaml(engine: str, text: str) -> None:
+@pytest.mark.parametrize("engine", sorted({"pure", available_engine()}))
+def test_texts_made_of_the_signs_of_yaml(engine: Engine, text: str) -> None:
     check(read_text(text, "a.yaml", engine=engine))
 
 

@@ -80,7 +80,7 @@ PIECES = [
 LAYOUT = st.lists(st.sampled_from(PIECES), min_size=1, max_size=16).map("".join)
 
 
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=300, deadline=None)
 @given(st.one_of(LAYOUT, LAYOUT.map("k: ".__add__), LAYOUT.map("a: 1\nb:\n  - ".__add__)))
 def test_on_texts_made_of_the_signs_of_yaml(text: str) -> None:
     by_c = outline(read_text(text, "a.yaml", engine="c"))
@@ -108,7 +108,7 @@ waterlint: water/1
 """
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.data())
 def test_on_damaged_recipes(data: st.DataObject) -> None:
     text = RECIPE

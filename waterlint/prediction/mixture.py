@@ -17,6 +17,7 @@ from waterlint.prediction.result import Contribution, Figure
 from waterlint.prediction.rows import (
     ALKALINITY,
     CARBON,
+    EMPTY,
     FURTHER,
     INDEX,
     REPORTED,
@@ -201,7 +202,7 @@ def _moved(taken: Sequence[Taken], volume: float, mixed: Row, reading: Reading) 
             moves.append((contents.total, change / volume))
         if own:
             moves.append((contents.water_row, part.fraction * reading.sd / volume))
-        if reading.of_liquor and contents.liquor_volume and contents.volume:
+        if reading.of_liquor and contents.from_liquor is not EMPTY:
             # The vessel's part of the liquor follows its volume, and all are parts of one whole.
             more = (1.0 / contents.volume if own else 0.0) - 1.0 / contents.liquor_volume
             moves.append((contents.from_liquor, part.fraction * more * reading.sd / volume))
@@ -223,6 +224,8 @@ def mix_whole(vessels: Sequence[Contents], beside: Sequence[Contents] = ()) -> M
     Mixture
     """
     none = (0.0,) * len(vessels)
+    if all(contents.from_liquor is EMPTY for contents in vessels):
+        beside = ()
     return mix(
         [Taken(contents) for contents in vessels],
         sum(contents.volume for contents in vessels),

@@ -71,10 +71,13 @@ def scaled(values: Row, factor: float) -> Row:
 
 def combination(parts: Iterable[tuple[Row, float]]) -> Row:
     """The sum of rows, each times its factor."""
-    total = list(EMPTY)
+    total: list[float] = []
     for values, factor in parts:
-        total = [sum_ + value * factor for sum_, value in zip(total, values, strict=True)]
-    return tuple(total)
+        if total:
+            total = [sum_ + value * factor for sum_, value in zip(total, values, strict=True)]
+        else:
+            total = [value * factor for value in values]
+    return tuple(total) or EMPTY
 
 
 def weighed(values: Row, weights: Weights) -> float:

@@ -7,6 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from waterlint.project.config import DEFAULT_STOCK, LevelOrOff, Scale, Settings, StockItem
 from waterlint.project.config_store import ConfigStore
@@ -307,6 +309,37 @@ def test_a_broken_configuration_is_never_a_silent_default(
     if line is not None:
         assert (first.span.line, first.span.column) == (line, column)
     assert config.paths == ("waterlint.yaml",)
+
+
+@settings(
+    max_examples=60,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(
+    st.lists(
+        st.tuples(
+            st.integers(0, len(FULL) - 1),
+            st.integers(0, 12),
+            st.sampled_from(
+                ["", "[", "{", "}", ": ", "- ", "&a ", "*a", "\n", "  ", "0", "~", "é"]
+            ),
+        ),
+        min_size=1,
+        max_size=3,
+    )
+)
+def test_no_slip_of_the_pen_is_a_crash(tree: Tree, slips: list[tuple[int, int, str]]) -> None:
+    text = FULL
+    for place, length, replacement in slips:
+        text = text[:place] + replacement + text[place + length :]
+    tree({"waterlint.yaml": text})
+    configs = store()
+    config = configs.for_file(Path("lagers/a.yaml"))
+    assert isinstance(configs.describe(Path("lagers/a.yaml")), str)
+    configs.exclusion(Path("attic"))
+    for finding in config.findings:
+        assert 0 <= finding.span.start <= finding.span.end <= len(text)
 
 
 def test_only_a_file_is_a_configuration(tree: Tree) -> None:

@@ -7,6 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from waterlint.project.references import Resolved, Unresolved, is_path, resolve
 
@@ -152,6 +154,22 @@ def test_an_unknown_name_is_told_with_help(brewery: Path, name: str, help: str) 
     assert isinstance(found, Unresolved)
     assert help in found.help
     assert name in found.problem
+
+
+_PIECES = ["..", ".", "/", "waters", "out.yaml", "outside", "in.yaml", "mill-leat.yaml", "~", ":"]
+
+
+@settings(
+    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(st.lists(st.sampled_from(_PIECES) | st.text(max_size=3), max_size=8).map("".join))
+def test_whatever_is_written_stays_in_the_project(brewery: Path, reference: str) -> None:
+    found = _resolve(brewery, reference)
+    if isinstance(found, Resolved):
+        assert found.path.resolve(strict=True).is_relative_to(brewery)
+        assert found.path.is_file()
+    else:
+        assert found.problem and found.help
 
 
 @pytest.mark.parametrize("text", ["distilled", "reverse-osmosis", "mill leat", "yaml", "a.yam"])

@@ -20,6 +20,7 @@ from waterlint.project.discovery import Found
 from waterlint.project.files import Disk
 from waterlint.rules.registry import Case, Rule, UsedWater, all_rules
 from waterlint.source.document import SourceFile, line_text, read_bytes, read_text
+from waterlint.source.lines import Lines
 
 #: Rules whose findings mean that something could not be read or computed: exit status 2.
 BROKEN = frozenset({"unreadable-file", "rule-crashed"})
@@ -48,6 +49,7 @@ class Report:
 
     `findings` count; `accepted` are those that an exception in the file excuses, each with its
     reason. `config_paths` are the configurations in use, whose faults weigh as a wrong call.
+    `paths` names the files that were checked, as findings name them.
     """
 
     findings: tuple[Finding, ...]
@@ -55,6 +57,7 @@ class Report:
     files: int = 0
     baseline: int = 0
     config_paths: frozenset[str] = frozenset()
+    paths: tuple[str, ...] = ()
 
     def summary(self) -> dict[str, int]:
         """Counts by level, as the JSON report shows them."""
@@ -70,15 +73,15 @@ class Report:
 
     def exit_status(self, fail_on: Level | None) -> int:
         """0 clean, 1 a finding at or above `fail_on`, 2 something is broken beyond judging."""
-        for finding in self.findings:
-            if finding.rule in BROKEN:
-                return 2
-            if finding.path in self.config_paths and finding.level == "error":
-                return 2
-        if fail_on is None:
-            return 0
-        least = LEVELS.index(fail_on)
-        return int(any(LEVELS.index(finding.level) >= least for finding in self.findings))
+        return max((self.weight(finding, fail_on) for finding in self.findings), default=0)
+
+    def weight(self, finding: Finding, fail_on: Level | None) -> int:
+        """The exit status that one finding asks for by itself."""
+        if finding.rule in BROKEN:
+            return 2
+        if finding.path in self.config_paths and finding.level == "error":
+            return 2
+        return int(fail_on is not None and LEVELS.index(finding.level) >= LEVELS.index(fail_on))
 
 
 class Linter:
@@ -109,6 +112,11 @@ class Linter:
         """Line `number` of the file shown as `shown`, if it was read in this run."""
         source = self.disk.source_shown_as(shown)
         return None if source is None else line_text(source, number)
+
+    def lines(self, shown: str) -> Lines | None:
+        """The line table of the file shown as `shown`, if it was read in this run."""
+        source = self.disk.source_shown_as(shown)
+        return None if source is None else source.lines
 
     def lint(self, files: Iterable[Found]) -> Report:
         """Lint files, and the water reports that their recipes use.
@@ -242,6 +250,7 @@ class Linter:
             accepted=tuple(sorted(accepted, key=lambda finding: finding.order)),
             files=len(files),
             config_paths=frozenset(self._config_paths),
+            paths=tuple(sorted(file.shown for file in files)),
         )
 
 

@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from waterlint.cli.console import (
@@ -21,12 +22,12 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
+from waterlint.finding import Level
 from waterlint.linter import Linter, Report
-from waterlint.output import json_report, text
+from waterlint.output.formats import FORMATS
+from waterlint.output.outcome import Outcome
 from waterlint.project.discovery import discover
 from waterlint.project.write import write_whole
-
-FORMATS = ("text", "json")
 
 
 def run(argv: Sequence[str]) -> int:
@@ -43,7 +44,7 @@ def _parser() -> argparse.ArgumentParser:
         description="Lint recipes, water reports and configurations (default: this folder).",
     )
     parser.add_argument("paths", nargs="*", metavar="PATH", help="files and folders; - reads text")
-    parser.add_argument("--format", choices=FORMATS, default="text", help="default: text")
+    parser.add_argument("--format", choices=tuple(FORMATS), default="text", help="default: text")
     parser.add_argument(
         "--output",
         metavar="FORMAT=FILE",
@@ -83,9 +84,10 @@ def _run(arguments: argparse.Namespace) -> int:
             write("".join(lines), sys.stdout)
             return 0
         report = linter.lint(found)
-    write(_render(arguments.format, linter, report), sys.stdout)
+    outcome = _outcome(linter, report, fail_on(arguments))
+    write(FORMATS[arguments.format](outcome), sys.stdout)
     for name, file in outputs:
-        _write_output(file, _render(name, linter, report, plain=True))
+        _write_output(file, FORMATS[name](replace(outcome, color=False)))
     if arguments.statistics:
         _write_statistics(report)
     return report.exit_status(fail_on(arguments))
@@ -97,14 +99,16 @@ def _lint_standard_input(linter: Linter, arguments: argparse.Namespace) -> Repor
     return linter.lint_bytes(sys.stdin.buffer.read(), Path(arguments.stdin_name))
 
 
-def _render(name: str, linter: Linter, report: Report, plain: bool = False) -> str:
-    if name == "json":
-        return json_report.render(report.findings, report.accepted, report.summary())
-    return text.render(
-        report.findings,
-        report.summary(),
-        linter.line,
-        color=not plain and wants_color(sys.stdout),
+def _outcome(linter: Linter, report: Report, least: Level | None) -> Outcome:
+    return Outcome(
+        findings=report.findings,
+        accepted=report.accepted,
+        summary=report.summary(),
+        paths=report.paths,
+        rules=linter.rules,
+        lines=linter.lines,
+        weight=lambda finding: report.weight(finding, least),
+        color=wants_color(sys.stdout),
         width=width(),
     )
 
@@ -112,7 +116,9 @@ def _render(name: str, linter: Linter, report: Report, plain: bool = False) -> s
 def _output(option: str) -> tuple[str, Path]:
     name, sign, file = option.partition("=")
     if not sign or not file or name not in FORMATS:
-        raise UsageError(f"--output takes FORMAT=FILE with {' or '.join(FORMATS)}, not {option!r}")
+        *names, last = FORMATS
+        known = f"{', '.join(names)} or {last}"
+        raise UsageError(f"--output takes FORMAT=FILE with {known}, not {option!r}")
     return name, Path(file)
 
 

@@ -41,7 +41,7 @@ def render(
     blocks = [
         "\n".join(_block(finding, lines, color=color, width=max(width, 40))) for finding in findings
     ]
-    return "\n\n".join([*blocks, _tally(summary)]) + "\n"
+    return "\n\n".join([*blocks, tally(summary)]) + "\n"
 
 
 def _block(finding: Finding, lines: LineSource, *, color: bool, width: int) -> Iterator[str]:
@@ -81,7 +81,8 @@ def one_line(text: str) -> str:
     )
 
 
-def _tally(summary: Mapping[str, int]) -> str:
+def tally(summary: Mapping[str, int]) -> str:
+    """The counts of `waterlint.linter.Report.summary` in words."""
     files = _count(summary["files"], "file")
     parts = [
         _count(summary[level], level) for level in ("error", "warning", "note") if summary[level]

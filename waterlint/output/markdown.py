@@ -1,0 +1,119 @@
+"""Findings as Markdown, for a job's summary or a comment: a table for each file."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import groupby
+
+from waterlint.finding import Finding
+from waterlint.output.cleaning import place, sentence, sentences, shown_path
+from waterlint.output.text import one_line, tally
+
+#: The most that the tables may take [bytes]. GitHub refuses a job summary of more than 1 MiB.
+LONGEST = 1_000_000
+
+_TABLE = (
+    "| Line | Level | What is wrong | What to do | Rule |",
+    "| ---: | --- | --- | --- | --- |",
+)
+_ACCEPTED = ("| Place | What is accepted | Because | Rule |", "| --- | --- | --- | --- |")
+
+#: What would be read as markup: escaped by a backslash, or where that would not do in a table,
+#: in HTML or in formulas, as an entity.
+_MARKS = re.compile(r"[\\`*_~\[\]]")
+_ENTITIES = {"&": "&amp;", "<": "&lt;", ">": "&gt;", "|": "&#124;", "$": "&#36;"}
+
+#: Code in a message. With a bar or a backslash in it, a table could end early: it is then plain.
+_CODE = re.compile(r"(`[^`|\\]+`)")
+
+
+def render(
+    findings: Iterable[Finding],
+    accepted: Iterable[Finding],
+    summary: Mapping[str, int],
+    paths: Iterable[str],
+) -> str:
+    """The findings as GitHub Flavored Markdown; the same findings give the same bytes."""
+    findings, accepted = list(findings), list(accepted)
+    blocks = ["## waterlint", sentence(tally(summary))]
+    files = [(path, list(group)) for path, group in groupby(findings, lambda each: each.path)]
+    blocks += _within(LONGEST, files)
+    clean = len({*paths} - {path for path, _ in files})
+    if clean and files:
+        blocks.append(f"{clean} other {'file has' if clean == 1 else 'files have'} no findings.")
+    if accepted:
+        blocks.append(_accepted(accepted))
+    return "\n\n".join(blocks) + "\n"
+
+
+def _within(most: int, files: Iterable[tuple[str, Sequence[Finding]]]) -> Iterator[str]:
+    """The sections of the files, as many as fit, and a line that counts the rest."""
+    room, left_out, in_files = most, 0, 0
+    for path, findings in files:
+        section = _section(path, findings)
+        room -= len(section.encode("utf-8"))
+        if room >= 0:
+            yield section
+        else:
+            left_out += len(findings)
+            in_files += 1
+    if left_out:
+        yield f"{left_out} more findings in {in_files} files are left out: a summary has its limit."
+
+
+def _section(path: str, findings: Iterable[Finding]) -> str:
+    rows = [
+        _row(
+            str(finding.span.line),
+            finding.level,
+            *map(_text, _wrong_and_remedy(finding)),
+            finding.rule,
+        )
+        for finding in findings
+    ]
+    return "\n".join([f"### {_code(shown_path(path))}", "", *_TABLE, *rows])
+
+
+def _wrong_and_remedy(finding: Finding) -> tuple[str, str]:
+    wrong, *rest = sentences(finding)
+    rest += [f"See {place(related)}: {sentence(related.message)}" for related in finding.related]
+    return wrong, " ".join(rest)
+
+
+def _accepted(findings: Iterable[Finding]) -> str:
+    rows = [
+        _row(
+            _text(place(finding)),
+            _text(sentence(finding.message or finding.rule)),
+            _text(one_line(finding.accepted_because or "")),
+            finding.rule,
+        )
+        for finding in findings
+    ]
+    return "\n".join(["### Accepted, with reasons", "", *_ACCEPTED, *rows])
+
+
+def _row(*cells: str) -> str:
+    return f"| {' | '.join(cells)} |"
+
+
+def _text(text: str) -> str:
+    """`text` as a table's cell shows it, code in it kept as code and nothing else as markup."""
+    return "".join(
+        part if _CODE.fullmatch(part) else _plain(part) for part in _CODE.split(text) if part
+    )
+
+
+def _plain(text: str) -> str:
+    marked = _MARKS.sub(lambda match: f"\\{match.group()}", text)
+    return "".join(_ENTITIES.get(character, character) for character in marked)
+
+
+def _code(text: str) -> str:
+    """`text` as code, between more backticks than it has in a row."""
+    longest = max((len(run) for run in re.findall("`+", text)), default=0)
+    if not longest:
+        return f"`{text}`"
+    fence = "`" * (longest + 1)
+    return f"{fence} {text} {fence}"

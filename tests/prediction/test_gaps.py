@@ -39,9 +39,9 @@ def test_shares_that_do_not_add_up_make_no_water() -> None:
 
 
 def test_shares_within_rounding_are_taken_as_proportions() -> None:
-    predicted = brew(vessel("mash", 10.0, ("tap", 0.3335), ("distilled", 0.666)))
+    predicted = brew(vessel("mash", 10.0, ("tap", 0.333), ("distilled", 0.666)))
     assert predicted.mash_water is not None
-    expected = 42.0 * 0.3335 / 0.9995
+    expected = 42.0 * 0.333 / 0.999
     assert abs(predicted.mash_water.ions["calcium"].value - expected) < 1e-9
 
 

@@ -297,6 +297,16 @@ def test_beyond_the_measured_mashes_the_interval_is_wider_and_said_so(
     assert gap.reason.startswith(word)
 
 
+def test_figures_of_a_malt_that_cannot_be() -> None:
+    grist = (replace(GRIST[0], buffer=q(0.0, "mEq/kg/pH")),)
+    predicted = brew(vessel("mash", 14.0), grist=grist)
+    assert predicted.mash is not None
+    assert predicted.mash.ph is None
+    (gap,) = (gap for gap in predicted.gaps if gap.figure == "mash_ph")
+    assert gap.pointer == "/grist/0"
+    assert "buffering" in gap.reason
+
+
 def test_an_absurd_dose_is_a_gap_and_no_crash() -> None:
     acid = add(0, "hydrochloric-acid", strength=37.0, mash=(50000.0, "g"))
     predicted = brew(vessel("mash", 14.0), grist=GRIST, additions=(acid,))

@@ -12,7 +12,16 @@ from waterlint.chemistry.mash import CHALK_CAP, CHALK_CREDIT
 from waterlint.chemistry.mash_uncertainty import CHALK_CREDIT_SD
 from waterlint.prediction.contents import DosePart
 from waterlint.prediction.doses import Weighed
-from waterlint.prediction.rows import ALKALINITY, CARBON, Row, combination, row, scaled
+from waterlint.prediction.rows import (
+    ALKALINITY,
+    CARBON,
+    EMPTY,
+    INDEX,
+    Row,
+    combination,
+    row,
+    scaled,
+)
 
 CHALK_SD: Final = CHALK_CREDIT_SD / CHALK_CREDIT
 """Spread of the credit relative to it [-]; arithmetic."""
@@ -39,15 +48,12 @@ def _millimoles(counts: dict[str, float]) -> Row:
     )
 
 
-#: S2O5 + 2 Cl2 + 3 H2O -> 2 SO4 + 4 Cl + 6 H, seen from the sulfite that is counted first;
-#: A. J. deLange, Home Brew Digest 5793.
-_WITH_FREE: Final = _millimoles(
-    {"sulfite": -2.0, "sulfate": 2.0, "chloride": 4.0, ALKALINITY: -6.0}
-)
+#: S2O5 + 2 Cl2 + 3 H2O -> 2 SO4 + 4 Cl + 6 H; A. J. deLange, Home Brew Digest 5793.
+_WITH_FREE: Final = _millimoles({"sulfate": 2.0, "chloride": 4.0, ALKALINITY: -6.0})
 
 #: S2O5 + 2 NH2Cl + 3 H2O -> 2 SO4 + 2 Cl + 2 H + 2 NH4; deLange, as above.
 _WITH_COMBINED: Final = _millimoles(
-    {"sulfite": -2.0, "sulfate": 2.0, "chloride": 2.0, "ammonium": 2.0, ALKALINITY: -2.0}
+    {"sulfate": 2.0, "chloride": 2.0, "ammonium": 2.0, ALKALINITY: -2.0}
 )
 
 #: Chalk as calcium bicarbonate: what carbon dioxide or the mash's acid makes of it first.
@@ -81,7 +87,7 @@ def dissolve(
     chalk the cap, in proportion to their amounts. Chalk counts as bicarbonate, without asking
     where its carbon dioxide came from: its water's pH is therefore not known.
     """
-    reaction = _reaction(portions, chlorine, volume)
+    made, left = _reaction(portions, chlorine, volume)
     credit = _chalk_credit(portions, liquid)
     parts: list[DosePart] = []
     chalk = ""
@@ -90,7 +96,8 @@ def dissolve(
         chalk_sd = 0.0
         amounts = scaled(dose.compound.per_millimole, amount)
         if dose.compound.kind == "sulfite":
-            amounts = combination(((amounts, 1.0), (reaction, amount)))
+            amounts = _left(amounts, left)
+            amounts = combination(((amounts, 1.0), (made, amount)))
         elif dose.compound.kind == "chalk":
             chalk = _WITH_CO2 if dose.dissolved else _SUSPENDED
             chalk_sd = 0.0 if dose.dissolved else CHALK_SD
@@ -115,15 +122,23 @@ _SUSPENDED: Final = "how much of the chalk dissolves is not known"
 _WITH_CO2: Final = "how much carbon dioxide was used to dissolve the chalk is not known"
 
 
-def _reaction(portions: Sequence[tuple[Weighed, float]], chlorine: Chlorine, volume: float) -> Row:
-    """What chlorine makes of a millimole of metabisulfite, on average."""
+def _reaction(
+    portions: Sequence[tuple[Weighed, float]], chlorine: Chlorine, volume: float
+) -> tuple[Row, float]:
+    """What chlorine makes of a millimole of metabisulfite, and how much of it is left [-]."""
     dosed = sum(dose.amount * share for dose, share in portions if dose.compound.kind == "sulfite")
     if not dosed:
-        return scaled(_WITH_FREE, 0.0)
+        return EMPTY, 1.0
     # Half a millimole of metabisulfite meets one of chlorine or chloramine.
-    free = min(dosed, 0.5 * chlorine.free * volume / _CHLORINE)
-    combined = min(dosed - free, 0.5 * chlorine.combined * volume / _CHLORINE)
-    return combination(((_WITH_FREE, free / dosed), (_WITH_COMBINED, combined / dosed)))
+    free = min(1.0, 0.5 * chlorine.free * volume / _CHLORINE / dosed)
+    combined = min(1.0 - free, 0.5 * chlorine.combined * volume / _CHLORINE / dosed)
+    return combination(((_WITH_FREE, free), (_WITH_COMBINED, combined))), 1.0 - free - combined
+
+
+def _left(amounts: Row, left: float) -> Row:
+    """The same with only so much of its sulfite [-]."""
+    place = INDEX["sulfite"]
+    return (*amounts[:place], amounts[place] * left, *amounts[place + 1 :])
 
 
 def _chalk_credit(portions: Sequence[tuple[Weighed, float]], liquid: float) -> float:

@@ -92,7 +92,10 @@ def predict_mash(
         if kind is None:
             reason = f"{malt.kind!r} is no known kind of malt"
             return MashFigures(None, None), Gap("mash_ph", reason, malt.pointer)
-        term = _term(malt, kind)
+        try:
+            term = _term(malt, kind)
+        except ValueError as problem:
+            return MashFigures(None, None), Gap("mash_ph", str(problem), malt.pointer)
         if term is not None:
             inside.append(term)
             base = base or kind.base or kind.like == "unmalted"

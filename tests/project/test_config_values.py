@@ -227,6 +227,20 @@ def test_the_sound_part_of_a_broken_configuration_still_holds(tree: Tree) -> Non
     assert list(config.settings.ranges) == ["sodium"]
 
 
+def test_an_entry_with_a_fault_is_kept_without_it(tree: Tree) -> None:
+    """So that recipes that name it are not told of a malt that nobody knows."""
+    tree(
+        {
+            "waterlint.yaml": "waterlint: config/1\n"
+            "malts: {moor-malt: {like: pale, di_ph: 99, color: 6 EBC, basis: own mash}}\n"
+        }
+    )
+    config = ConfigStore(Disk(), RULES).for_file(Path("a.yaml"))
+    assert [each.pointer for each in config.findings] == ["/malts/moor-malt/di_ph"]
+    malt = config.catalog.malts["moor-malt"]
+    assert (malt.di_ph, malt.color_ebc) == (None, 6.0)
+
+
 HOUSE = """\
 waterlint: config/1
 additives:

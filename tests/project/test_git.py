@@ -17,6 +17,8 @@ TEXT = "waterlint: water/1\n" + "".join(f"line {number}\n" for number in range(2
 
 
 def test_every_kind_of_change(tree: Tree, git: Git) -> None:
+    # Whatever the user has set, a rename is told from a deletion.
+    git("config", "diff.renames", "false")
     folder = tree({"keep.yaml": "1", "gone.yaml": "2", "old name.yaml": TEXT, "mod.yaml": "3"})
     git("add", ".")
     git("commit", "-qm", "start")

@@ -35,7 +35,7 @@ _ROOT_3 = 3.0**0.5
 
 
 def read_entries(tree: ConfigTree) -> Entries:
-    """The entries that are sound; what is wrong with the others is told.
+    """The entries; what is wrong in one is left out and told, and the whole if it then is none.
 
     Parameters
     ----------
@@ -67,14 +67,13 @@ def _each(
                 key=True,
             )
             continue
-        before = len(tree.findings)
         try:
             entry = read(tree, name, place, basis)
         except CatalogError as error:
             message = str(error).removeprefix(f"{name}: ")
             tree.fault("bad-value", place, message, "Check the entry.", key=True)
         else:
-            if entry is not None and len(tree.findings) == before:
+            if entry is not None:
                 entries[name] = entry
     return entries
 

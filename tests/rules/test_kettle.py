@@ -182,6 +182,12 @@ DOSE = "/additions/0/kettle"
             [(WARNING, DOSE)],
             id="one addition in many places",
         ),
+        pytest.param(
+            [_add("add: table-salt, mash: 4 g, kettle: 3 g")],
+            {"sodium"},
+            [(WARNING, DOSE)],
+            id="more of it in the mash, which alone would pass",
+        ),
     ],
 )
 def test_kettle_only_excess(changes, ions, expected) -> None:

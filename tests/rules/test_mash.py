@@ -191,6 +191,7 @@ def _with_residual(ph: float, sd: float, value: float, *changes: str):
         pytest.param(5.85, 0.1, [], True, id="high"),
         pytest.param(5.05, 0.1, [], True, id="low"),
         pytest.param(5.85, 0.1, ["style: irish-stout"], False, id="roast"),
+        pytest.param(5.66, 0.03, ["style: best-bitter"], False, id="off the aim only"),
         pytest.param(5.95, 0.1, ["style: historical-beer-kentucky-common"], False, id="in style"),
         pytest.param(
             5.95,

@@ -9,6 +9,7 @@ from decimal import ROUND_FLOOR, Decimal
 from math import floor, log10
 
 from waterlint.model.recipe import Addition, Dose, Recipe
+from waterlint.prediction.compounds import find_compound
 from waterlint.prediction.predict import predict
 from waterlint.rules.ranges import Bound, Verdict, figure_of, judge
 from waterlint.rules.registry import Case
@@ -123,8 +124,7 @@ def largest_dose(case: Case, excess: KettleExcess, bound: Bound) -> Decimal | No
     Notes
     -----
     What a dose brings is in proportion to it but for chalk, which stops dissolving, and sulfite,
-    which meets chlorine. The first guess is by proportion; the recipe is then predicted anew
-    with that dose and with one step more, so that the answer holds for what is written down.
+    which meets chlorine; for these the recipe is predicted anew with each dose that is tried.
     """
     step = step_of(case, excess.dose.amount)
     written = excess.dose.amount.value
@@ -133,22 +133,12 @@ def largest_dose(case: Case, excess: KettleExcess, bound: Bound) -> Decimal | No
     def passes(steps: int) -> bool:
         return not bound.is_broken_by(value_at(float(step * steps)))
 
-    most = floor(written / float(step))
-    excessive = excess.verdict.figure.value - bound.value
-    guess = written * (1.0 - excessive / excess.brought) / float(step)
-    steps = max(-1, min(most, floor(guess + 1e-6)))
-    if steps >= 0 and not passes(steps):
-        most = steps - 1
-        steps = -1
-    elif steps < most and passes(steps + 1):
-        steps += 1
-    else:
-        most = steps
-    # Out of proportion: the answer lies between `steps`, which passes, and `most`.
-    while steps < most:
-        middle = (steps + most + 1) // 2
-        steps, most = (middle, most) if passes(middle) else (steps, middle - 1)
-    return step * steps if steps >= 0 else None
+    # More of a dose is never less of its ion. -1 stands for no dose at all.
+    passing, most = -1, floor(written / float(step))
+    while passing < most:
+        middle = (passing + most + 1) // 2
+        passing, most = (middle, most) if passes(middle) else (passing, middle - 1)
+    return step * passing if passing >= 0 else None
 
 
 def step_of(case: Case, amount: Quantity) -> Decimal:
@@ -176,8 +166,9 @@ def _value_at(case: Case, excess: KettleExcess) -> Callable[[float], float]:
         )
         return by_proportion(amount) if found is None else found.value
 
-    known = all(share.water in reports for share in recipe.references)
-    return predicted if recipe.vessels and known else by_proportion
+    compound = find_compound(excess.addition, case.catalog)
+    bent = not isinstance(compound, str) and compound.kind in ("chalk", "sulfite")
+    return predicted if bent else by_proportion
 
 
 def _with_dose(recipe: Recipe, dose: Dose, amount: float) -> Recipe:

@@ -22,7 +22,9 @@ def test_units_go_back_and_forth() -> None:
     assert lovibond_to_ebc(2.0) == pytest.approx(4.1)
 
 
-@pytest.mark.parametrize("lovibond, inside", [(400.0, True), (480.0, True), (1200.0, False)])
+@pytest.mark.parametrize(
+    "lovibond, inside", [(400.0, True), (480.0, True), (560.0, False), (1200.0, False)]
+)
 def test_a_black_beer_gets_a_figure_and_a_flag(lovibond: float, inside: bool) -> None:
     color = predict_color([(4.0, 2.5), (0.8, lovibond)], 20.0)
     assert color.within_validity is inside is (color.srm < 50.0)

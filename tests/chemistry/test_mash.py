@@ -44,7 +44,7 @@ STOUT = MashInputs(
     undissolved_chalk=100.0,
     mill_gap=1.1,
 )
-few = settings(max_examples=60, deadline=None)
+few = settings(max_examples=30, deadline=None)
 
 
 def pale_mash(**changes: object) -> MashInputs:
@@ -333,3 +333,13 @@ def test_refusals(changes: dict[str, object], said: str) -> None:
 def test_absurd_mashes_say_so(alkalinity: float, edge: float) -> None:
     result = mash_ph(pale_mash(alkalinity=alkalinity, carbon=0.0))
     assert (result.ph, result.converged) == (edge, False)
+
+
+def test_many_absurd_mashes_say_so() -> None:
+    alkalinity = np.array([-1e6, 1.0, 1e6])
+    ones = np.ones(3)
+    ph, converged = solve_many(
+        MashBalance(38.0 * ones, 5.7 * ones, 3.0 * ones, alkalinity, ones, 0.0 * ones)
+    )
+    assert converged.tolist() == [False, True, False]
+    assert (ph[0], ph[2]) == (0.0, 14.0)

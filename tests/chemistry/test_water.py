@@ -152,6 +152,7 @@ EXTREMES = {
     "lime": Water(calcium=60, alkalinity=150, ph=11.4),
     "lime stone": HARD.with_salts({"calcium_hydroxide": 1600.0, "calcium_carbonate": 5000.0}),
     "brine": SOFT.with_salts({"sodium_chloride": 300_000.0, "epsom": 100_000.0}),
+    "salt mine": SOFT.with_salts({"sodium_chloride": 4e6, "gypsum": 2e6}),
     "acid by the bottle": HARD.with_acid("phosphoric", 9000.0).with_acid("citric", 2000.0),
     "lye": SOFT.with_base("sodium_hydroxide", 3000.0),
     "hot": HARD.at_temperature(100.0),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import log10
 
 import pytest
 
@@ -315,9 +316,17 @@ def test_an_absurd_dose_is_a_gap_and_no_crash() -> None:
     assert any(gap.figure == "mash_ph" for gap in predicted.gaps)
 
 
-def test_thin_mashes_within_practice_need_no_word() -> None:
-    predicted = brew(vessel("mash", 7.0 * 4.4), grist=GRIST, mash=GAP)
+@pytest.mark.parametrize(
+    ("liters_per_kg", "decades"),
+    [(7.0, log10(7.0 / 5.0)), (1.6, log10(2.0 / 1.6)), (2.0, 0.0), (5.0, 0.0)],
+)
+def test_thickness_beside_the_measured_mashes_widens_without_a_word(
+    liters_per_kg: float, decades: float
+) -> None:
+    predicted = brew(vessel("mash", liters_per_kg * 4.4), grist=GRIST, mash=GAP)
     assert not [gap for gap in predicted.gaps if gap.figure == "mash_ph"]
-    mash, thick = _mash(predicted), _mash(brew(vessel("mash", 14.0), grist=GRIST, mash=GAP))
-    assert mash.ph is not None and thick.ph is not None
-    assert mash.parts["model"] * mash.ph.sd**2 > thick.parts["model"] * thick.ph.sd**2
+    mash = _mash(predicted)
+    assert mash.ph is not None
+    # the model's own 0.05, and 0.1 a decade beyond 2 to 5 L/kg
+    expected = 0.05**2 + (0.1 * decades) ** 2
+    assert mash.parts["model"] * mash.ph.sd**2 == pytest.approx(expected, rel=1e-6)

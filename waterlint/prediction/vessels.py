@@ -25,9 +25,8 @@ READING_FRACTION: Final = 0.01
 """One standard deviation of a volume without ±, as a fraction; common practice for marked
 kettles and sight glasses."""
 
-SHARES_TOLERANCE: Final = 0.001 + 1e-9
-"""How far shares may be from adding up to 1 [-]; the rule `unresolved-water` has the same 0.1 %,
-and rounding takes nothing from it."""
+SHARES_TOLERANCE: Final = 0.001
+"""How far shares may be from adding up to 1 [-]; the rule `unresolved-water` has the same."""
 
 
 def reading_sd(volume: Quantity) -> float:

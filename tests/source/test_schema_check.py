@@ -153,6 +153,60 @@ def test_each_use_is_told_where_the_original_is_sound() -> None:
     assert [rule for rule, _, _ in _told(text)] == ["bad-quantity", "bad-quantity"]
 
 
+def test_a_fix_is_not_offered_for_what_an_alias_repeats() -> None:
+    text = RECIPE.replace("name: Plover pale ale", "name: &n 20 litres").replace("20 L", "*n")
+    (finding,) = _check(text)
+    assert "`20 L`" in finding.help and finding.fix is None
+
+
+REPORT = """\
+waterlint: water/1
+name: Quarry Lane well
+sampled: 2026-03-14
+ions: {calcium: 42 mg/L, magnesium: 6 mg/L, sodium: 11 mg/L, chloride: 28 mg/L, sulfate: 8 mg/L}
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (REPORT, [("missing-key", 1, 1)]),
+        (REPORT + "alkalinty: 96 mg/L\n", [("unknown-key", 5, 1)]),
+        (REPORT + "kh: 5 °dH\n", [("unknown-key", 5, 1)]),
+        (REPORT.replace("sulfate: 8 mg/L}", "sulfate: 8 mg/L, bicarbonate: 90 mg/L}"), []),
+        (
+            REPORT.replace("sulfate: 8 mg/L}", "sulfate: 8 mg/L, bicarbonat: 90 mg/L}"),
+            [("unknown-key", 4, 98)],
+        ),
+        (
+            REPORT.replace("sulfate: 8 mg/L}", "sulfate: 8 mg/L, HCO3: 90 mg/L}"),
+            [("unknown-key", 4, 98)],
+        ),
+        (RECIPE + "additions: [{add: gypsum, kettl: 1 g}]\n", [("unknown-key", 8, 27)]),
+        (RECIPE + "additions: [{add: gypsum, boiler: 1 g}]\n", [("unknown-key", 8, 27)]),
+        (RECIPE.replace("grist:", "grits:"), [("unknown-key", 6, 1)]),
+        (RECIPE.replace("  mash:", "  msh:").partition("grist")[0], [("unknown-key", 5, 3)]),
+        (
+            RECIPE.replace("{volume: 20 L", "{volume: 20,5 L, x: y"),
+            [("bad-quantity", 3, 17), ("unknown-key", 3, 25)],
+        ),
+    ],
+)
+def test_what_follows_from_another_fault_is_not_told(
+    text: str, told: list[tuple[str, int, int]]
+) -> None:
+    assert _told(text) == told
+
+
+@pytest.mark.parametrize(
+    ("value", "rules"),
+    [("14", []), ("14.1", ["bad-value"]), ("0", []), ("5.72 ± 20", [])],
+)
+def test_limits_are_included(value: str, rules: list[str]) -> None:
+    text = RECIPE.replace("color: 6 EBC", f"di_ph: {value}")
+    assert [rule for rule, _, _ in _told(text)] == rules
+
+
 def test_what_a_reported_fault_leaves_in_doubt_is_not_judged() -> None:
     merged = RECIPE.replace("{volume: 15 L, from: distilled}", "{<<: *x, treat: boiled}")
     source = read_text(merged, "a.yaml")
@@ -252,52 +306,14 @@ def test_documents_of_one_file_are_told_apart() -> None:
 
 
 VALUES = st.sampled_from(
-    [
-        "20 L",
-        "15,5 L",
-        "",
-        "~",
-        "[]",
-        "{}",
-        "[a, b]",
-        "{a: 1}",
-        "{volume: 1,5 L}",
-        "yes",
-        "&a x",
-        "*a",
-        "'q'",
-        "5.4 .. 5.6",
-        "< 1 mg/L",
-        "-1",
-        "1e999",
-        "[[]]",
-        "{? [a] : b}",
-        "!!int 3",
-    ]
+    ["20 L", "15,5 L", "", "~", "[]", "{}", "[a, b]", "{a: 1}", "{volume: 1,5 L}", "yes", "&a x"]
+) | st.sampled_from(
+    ["*a", "'q'", "5.4 .. 5.6", "< 1 mg/L", "-1", "1e999", "[[]]", "{? [a] : b}", "!!int 3"]
 )
 KEYS = st.sampled_from(
-    [
-        "name",
-        "batch",
-        "water",
-        "mash",
-        "grist",
-        "additions",
-        "targets",
-        "ions",
-        "calcium",
-        "from",
-        "seasons",
-        "levels",
-        "paths",
-        "ranges",
-        "stock",
-        "<<",
-        "a/b~c",
-        "",
-        "'x y'",
-        "color",
-    ]
+    ["name", "batch", "water", "mash", "grist", "additions", "targets", "ions", "calcium", "from"]
+) | st.sampled_from(
+    ["seasons", "levels", "paths", "ranges", "stock", "<<", "a/b~c", "", "'x y'", "color"]
 )
 
 

@@ -92,6 +92,8 @@ def test_only_keywords_that_are_meant(kind: str, where: str, schema: dict[str, A
     assert set(schema) <= KEYWORDS
     if "$ref" in schema:  # readers pass over what stands beside a reference
         assert set(schema) - {"$ref"} <= ANNOTATIONS
+    asking = [key for key in schema if key not in ANNOTATIONS | {"$schema"}]
+    assert "type" not in asking or asking[0] == "type"  # a wrong type is told before all else
     if schema.get("properties") and "type" in schema:
         assert schema["additionalProperties"] is False
         assert set(schema.get("required", ())) <= set(schema["properties"])

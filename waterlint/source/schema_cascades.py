@@ -22,8 +22,6 @@ UNKNOWN_KEY = "additionalProperties"
 MISSING_KEY = "required"
 #: A mapping can violate these by several of its keys.
 _BY_KEY = frozenset((UNKNOWN_KEY, MISSING_KEY, "propertyNames"))
-#: Of several violations by one value the first of these is told; others come after.
-_GRAVITY = ("type", "quantity", "const", "enum")
 #: Unknown keys that are compared with the known ones; a file with more is no slip of the pen.
 MOST_COMPARED = 100
 
@@ -98,20 +96,16 @@ def _is_uncertain(violation: Violation, document: Document) -> bool:
 
 
 def _one_a_value(found: list[Violation]) -> list[Violation]:
-    """Of the violations by one value itself, the gravest; those by keys all stay."""
-    gravest: dict[Path, Violation] = {}
+    """Of the violations by one value itself, the first; those by keys all stay.
+
+    The schemas name a value's type before all else that they ask of it.
+    """
+    first: dict[Path, Violation] = {}
     for violation in found:
         if violation.keyword not in _BY_KEY:
-            known = gravest.setdefault(violation.path, violation)
-            if _rank(violation) < _rank(known):
-                gravest[violation.path] = violation
+            first.setdefault(violation.path, violation)
     return [
         violation
         for violation in found
-        if violation.keyword in _BY_KEY or gravest[violation.path] is violation
+        if violation.keyword in _BY_KEY or first[violation.path] is violation
     ]
-
-
-def _rank(violation: Violation) -> int:
-    keyword = violation.keyword
-    return _GRAVITY.index(keyword) if keyword in _GRAVITY else len(_GRAVITY)

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.number import Number
 
 
-@dataclass(frozen=True, slots=True)
-class Acid:
+class Acid(NamedTuple):
     """One pure acid.
 
     Attributes

@@ -11,8 +11,7 @@ Beer EBC = 1.97 SRM: definition, both being absorbances at 430 nm of different p
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from waterlint.chemistry.number import Number
 
@@ -109,8 +108,7 @@ def morey_srm(mcu: Number) -> Number:
     return srm
 
 
-@dataclass(frozen=True, slots=True)
-class BeerColor:
+class BeerColor(NamedTuple):
     """A predicted colour.
 
     Attributes

@@ -13,10 +13,9 @@ D. J. Bradley, K. S. Pitzer, Journal of Physical Chemistry 83, 1979, 1599.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from math import exp, log, log10, sqrt
-from typing import Final
+from typing import Final, NamedTuple
 
 ZERO_CELSIUS: Final = 273.15
 """[K]; definition."""
@@ -37,8 +36,7 @@ TEMPERATURE_RANGE: Final = (0.0, 100.0)
 """Where the expressions are used here [degrees Celsius]: liquid water at 1 atm."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reaction:
+class Reaction(NamedTuple):
     """A reaction's constant over temperature.
 
     Attributes
@@ -91,8 +89,7 @@ CALCITE: Final = analytic(17.118, -0.046528, -3496.0)
 """CaCO3(s) = Ca+2 + CO3-2; phreeqc.dat, after Ellis 1959, Plummer and Busenberg 1982."""
 
 
-@dataclass(frozen=True, slots=True)
-class WaterProperties:
+class WaterProperties(NamedTuple):
     """What activity and conductivity need of the solvent at 1 atm.
 
     Attributes

@@ -12,15 +12,13 @@ water and grist composition on the pH of the mash", 2009.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from waterlint.chemistry.formulas import elements, molar_mass
 
 
-@dataclass(frozen=True, slots=True)
-class Ion:
+class Ion(NamedTuple):
     """A dissolved species that a report or a recipe counts.
 
     Attributes

@@ -17,7 +17,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import isfinite, log10
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 TITRATION_END: Final = 5.7
 """pH that acidities are titrated to; Troester 2009."""
@@ -44,8 +44,7 @@ BUFFER_RELATIVE_SD: Final = 6.0 / 38.0
 """Spread of base malts' buffering [-]: fits and titrations between 32 and 43."""
 
 
-@dataclass(frozen=True, slots=True)
-class MaltClass:
+class MaltClass(NamedTuple):
     """What is known of a kind of malt when nothing is known of the lot.
 
     Attributes

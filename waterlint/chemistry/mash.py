@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 from math import isfinite, log, log10
-from typing import Final
+from typing import Final, NamedTuple
 
 from waterlint.chemistry.acids import acid, protons_given
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
@@ -92,8 +92,7 @@ class MashInputs:
     mill_gap: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Sensitivities:
+class Sensitivities(NamedTuple):
     """How far the mash's pH moves per unit of each input.
 
     Attributes
@@ -131,8 +130,7 @@ class Sensitivities:
     masses: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class MashResult:
+class MashResult(NamedTuple):
     """A predicted mash pH, as of a sample cooled to 25 degrees Celsius.
 
     Attributes

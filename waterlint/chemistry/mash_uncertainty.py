@@ -8,10 +8,9 @@ gap only the model and the meter remain; class defaults widen that.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import sqrt
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 from waterlint.chemistry.malts import BUFFER_RELATIVE_SD
 from waterlint.chemistry.mash import (
@@ -69,8 +68,7 @@ VALIDATED: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
 """Where measured mashes stand behind the model [mEq/L, L/kg, pH]; Troester 2009."""
 
 
-@dataclass(frozen=True, slots=True)
-class MashUncertainty:
+class MashUncertainty(NamedTuple):
     """The standard deviation of a predicted mash pH.
 
     Attributes

@@ -9,16 +9,14 @@ Alkalinity counts from the zero level H2CO3*, H2PO4-, lactate-, H2 citrate-, HSO
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.ions import IONS
 
 
-@dataclass(frozen=True, slots=True)
-class Salt:
+class Salt(NamedTuple):
     """One pure compound.
 
     Attributes

@@ -13,7 +13,6 @@ U.S. Geological Survey Techniques and Methods 6-A43, 2013.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from math import log10
 from typing import Final, NamedTuple
@@ -59,8 +58,7 @@ ABSENT: Final = -99.0
 """Stands for the logarithm of nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Speciation:
+class Speciation(NamedTuple):
     """A solved water.
 
     Attributes

@@ -11,9 +11,8 @@ Left out as too weak for fresh water: HCl, the CO2 dimer, pairs of lactate, sulf
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, NamedTuple
 
 from waterlint.chemistry.equilibria import (
     BICARBONATE,
@@ -41,8 +40,7 @@ SPECTATORS: Final = ("chloride", "nitrate")
 """Anions that neither pair nor take up protons here."""
 
 
-@dataclass(frozen=True, slots=True)
-class Species:
+class Species(NamedTuple):
     """One dissolved species.
 
     Attributes

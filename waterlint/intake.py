@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -50,10 +50,12 @@ class Loaded:
 class Intake:
     """Reads each file once in a run, whoever asks for it.
 
-    `tracked` holds every file that git keeps, or is `None` where git was not asked.
+    `house_words` gives the words that the house of a file has added to the format's. `tracked`
+    holds every file that git keeps, or is `None` where git was not asked.
     """
 
     disk: Disk
+    house_words: Callable[[Path], Mapping[str, Collection[str]]]
     allow_roots: tuple[Path, ...] = ()
     tracked: frozenset[Path] | None = None
     _loaded: dict[Path, Loaded] = field(default_factory=dict)
@@ -74,7 +76,8 @@ class Intake:
 
     def take(self, path: Path, source: SourceFile) -> Loaded:
         """The documents of a text that is already read, as if it stood at `path`."""
-        parts = tuple(_part(document, source) for document in source.documents)
+        words = self.house_words(path)
+        parts = tuple(_part(document, source, words) for document in source.documents)
         loaded = Loaded(path, source.path, source, parts, source.findings)
         self._loaded[path] = loaded
         return loaded
@@ -100,11 +103,13 @@ class Intake:
         return replace(_report_of(reference, loaded), untracked=untracked)
 
 
-def _part(document: Document, source: SourceFile) -> Part:
+def _part(
+    document: Document, source: SourceFile, house_words: Mapping[str, Collection[str]]
+) -> Part:
     kind = schema.kind_of(document)
     if kind is None:
         return Part(document, None)
-    findings = tuple(schema.check(document, source, kind))
+    findings = tuple(schema.check(document, source, kind, house_words))
     if any(finding.document == document.index for finding in source.findings):
         return Part(document, kind, findings)
     if any(finding.level == "error" for finding in findings):

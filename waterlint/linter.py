@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -91,13 +91,15 @@ class Linter:
         self.options = options or Options()
         self.rules: Mapping[str, Rule] = all_rules()
         self.disk = Disk()
-        self.intake = Intake(self.disk, self.options.allow_roots, self.options.tracked)
         self.configs = ConfigStore(
             self.disk,
             frozenset(self.rules),
             self.options.levels,
             self.options.config,
             self.options.allow_roots,
+        )
+        self.intake = Intake(
+            self.disk, self._house_words, self.options.allow_roots, self.options.tracked
         )
         self._users: dict[Path, list[str]] = {}
         self._config_findings: dict[Finding, None] = {}
@@ -125,12 +127,7 @@ class Linter:
         Recipes come first, since a report's age matters only when a recipe uses it.
         """
         named = {found.path: found for found in files}
-        loaded = {path: self.intake.load(path) for path in named}
-        ours = {
-            path: file
-            for path, file in loaded.items()
-            if named[path].named or file.is_ours or file.source is None
-        }
+        ours = {path: self.intake.load(path) for path in named}
         findings: list[Finding] = []
         for path, file in ours.items():
             findings += self._file_findings(path, file, named[path].named)
@@ -173,6 +170,9 @@ class Linter:
                 yield _predict(
                     part, self.intake.waters(part.recipe, path, catalog), catalog, settings
                 )
+
+    def _house_words(self, path: Path) -> Mapping[str, Collection[str]]:
+        return {"malts": self.configs.for_file(path).catalog.malts}
 
     def _config(self, path: Path) -> tuple[Settings, Catalog]:
         config = self.configs.for_file(path)

@@ -6,7 +6,8 @@ import pytest
 
 from waterlint.prediction.result import Figure
 from waterlint.project.config import Settings
-from waterlint.rules.ranges import Bound, Verdict, bounds_of, is_ratio_meaningless, judge
+from waterlint.rules.figures import is_ratio_meaningless
+from waterlint.rules.ranges import Bound, Verdict, bounds_of, judge
 
 from .figured import case_of, house, house_by_style, with_ions
 

@@ -8,11 +8,12 @@ from typing import Final
 
 from waterlint.finding import Finding
 from waterlint.model.recipe import Addition, Dose
-from waterlint.rules.batch import ION_RULES
+from waterlint.rules.figures import water_of
+from waterlint.rules.ion_rules import ION_RULES
 from waterlint.rules.kettle_dose import KettleExcess, dose_text, kettle_excess, largest_dose
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond, limit_text
-from waterlint.rules.ranges import Bound, water_of
+from waterlint.rules.ranges import Bound
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import listed, number

@@ -11,7 +11,8 @@ from math import floor, log10
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import find_compound
 from waterlint.prediction.predict import predict
-from waterlint.rules.ranges import Bound, Verdict, figure_of, judge
+from waterlint.rules.figures import figure_of
+from waterlint.rules.ranges import Bound, Verdict, judge
 from waterlint.rules.registry import Case
 from waterlint.units import Quantity, QuantityError, parse
 

@@ -1,4 +1,4 @@
-"""The mash's pH, what keeps it from being predicted, and the alkalinity behind it."""
+"""The mash's pH, and what keeps it from being predicted."""
 
 from __future__ import annotations
 
@@ -6,21 +6,16 @@ from collections.abc import Iterator
 from typing import Final
 
 from waterlint.catalog import limits
-from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.finding import Finding
 from waterlint.model.recipe import Addition
 from waterlint.prediction.result import Figure, Gap
 from waterlint.rules.limit_lines import lines
-from waterlint.rules.range_findings import beyond, limit_text, source_pointer
-from waterlint.rules.ranges import Bound, Verdict, judge, style_of, water_of
+from waterlint.rules.range_findings import beyond
+from waterlint.rules.ranges import Bound, Verdict, judge
 from waterlint.rules.registry import Case, rule
+from waterlint.rules.residual import alkalinity_worth
 from waterlint.rules.samples import recipe_example
-from waterlint.rules.wording import apart, number
-
-#: Slope of mash pH against residual alkalinity [pH per mEq/L] over thickness [L/kg], and its value
-#: at none: Troester 2009, section 3.10. For how much alkalinity a pH is worth, not for the pH.
-_PH_PER_THICKNESS: Final = 0.013
-_PH_AT_NONE: Final = 0.013
+from waterlint.rules.wording import number
 
 _PALE_ON_HARD: Final = recipe_example(
     "  sparge: {volume: 13.5 L, from: distilled}",
@@ -107,7 +102,7 @@ def _interval(figure: Figure) -> str:
 
 
 def _ph_advice(case: Case, figure: Figure, bound: Bound) -> str:
-    off = _alkalinity_of(case, abs(figure.value - bound.value))
+    off = alkalinity_worth(case, abs(figure.value - bound.value))
     amount = "" if off is None else f"about {number(off, 2)} mg/L as CaCO3 of "
     if bound.side == "high":
         return (
@@ -118,15 +113,6 @@ def _ph_advice(case: Case, figure: Figure, bound: Bound) -> str:
         f"Give the mash water {amount}alkalinity: by less acid or less dilution, or by baking "
         "soda or lime in the mash."
     )
-
-
-def _alkalinity_of(case: Case, difference: float) -> float | None:
-    """How much residual alkalinity a difference in mash pH is worth [mg/L as CaCO3]."""
-    mash = None if case.prediction is None else case.prediction.mash
-    if mash is None or mash.thickness_l_per_kg is None:
-        return None
-    slope = _PH_PER_THICKNESS * mash.thickness_l_per_kg + _PH_AT_NONE
-    return difference / slope * CALCIUM_CARBONATE_EQUIVALENT
 
 
 @rule(
@@ -199,80 +185,3 @@ def _is_dose(case: Case, addition: Addition) -> bool:
     if additive is None or additive.form(addition.form) is None:
         return False
     return addition.strength is not None or not additive.needs_strength(addition.form)
-
-
-@rule(
-    "residual-alkalinity",
-    subject="recipe",
-    levels=("note",),
-    group="The mash",
-    what=(
-        "Kolbach's residual alkalinity of the mash water with all its additions, where the mash "
-        "pH is off by more than its spread explains: how far the water is from what this grist "
-        "takes."
-    ),
-    why=(
-        "It puts the fault of the mash pH into the terms of water. What a grist takes is worked "
-        "out from the pH model, since the colour of a beer predicts it poorly; it is a size to "
-        "think with, so it is never more than a note."
-    ),
-    limits=(
-        "what the grist takes at the limits of `mash-ph` — by the pH model; slope of pH against "
-        "residual alkalinity by thickness: Troester 2009, section 3.10",
-    ),
-    configure=(
-        "`targets: {mash: {residual_alkalinity: .. 50 mg/L as CaCO3}}` in a recipe replaces it; "
-        "`levels: {residual-alkalinity: off}`."
-    ),
-    failing=recipe_example("additions: [{add: baking-soda, mash: 5 g}]"),
-    passing=recipe_example(),
-)
-def residual_alkalinity(case: Case) -> Iterator[Finding]:
-    """How much residual alkalinity stands between the mash pH and its range."""
-    verdict = judge(case, "mash_ph", "mash")
-    water = water_of(case.prediction, "mash")
-    style = style_of(case)
-    if verdict is None or water is None or (style and "alkalinity" in style.unchecked):
-        return
-    assert case.recipe is not None
-    if case.recipe.target("residual_alkalinity", "mash") is not None:
-        return
-    bound = _missed_by_all(verdict)
-    off = None if bound is None else _alkalinity_of(case, abs(verdict.figure.value - bound.value))
-    if bound is None or off is None:
-        return
-    figure = water.residual_alkalinity
-    side, verb = ("at most", "more") if bound.side == "high" else ("at least", "less")
-    wanted = figure.value - off if bound.side == "high" else figure.value + off
-    yield case.finding(
-        "residual-alkalinity",
-        "note",
-        source_pointer(case, "mash"),
-        f"residual alkalinity of the mash water is {apart(figure.value, wanted)} mg/L as CaCO3, "
-        f"about {number(off, 2)} {verb} than this grist takes at a mash pH of {side} "
-        f"{limit_text(bound, 'mash_ph')}",
-        help=(
-            "Take alkalinity away by acid or dilution, or add calcium."
-            if bound.side == "high"
-            else "Use less acid or dilution, or add alkalinity in the mash."
-        ),
-        basis="the pH model; slope by thickness after Troester 2009",
-        quantity="residual_alkalinity",
-        vessel="mash",
-        value=figure.value,
-        value_low=figure.low,
-        value_high=figure.high,
-        low=wanted if bound.side == "low" else None,
-        high=wanted if bound.side == "high" else None,
-        unit="mg/L as CaCO3",
-    )
-
-
-def _missed_by_all(verdict: Verdict) -> Bound | None:
-    """The bound of a warning that the whole 68 % interval lies beyond."""
-    figure = verdict.figure
-    for bound in verdict.bounds:
-        nearest = figure.high if bound.side == "low" else figure.low
-        if bound.level == "warning" and bound.is_broken_by(nearest):
-            return bound
-    return None

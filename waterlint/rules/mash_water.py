@@ -11,10 +11,11 @@ from waterlint.model.recipe import Addition, Dose
 from waterlint.prediction.compounds import find_compound
 from waterlint.rules.analyses import is_on
 from waterlint.rules.doses import volume_of
+from waterlint.rules.figures import water_of
 from waterlint.rules.kettle import AFTER_MASH
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond, source_pointer
-from waterlint.rules.ranges import Bound, judge, water_of
+from waterlint.rules.ranges import Bound, judge
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import apart, number

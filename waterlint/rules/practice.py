@@ -11,9 +11,10 @@ from waterlint.catalog import limits
 from waterlint.catalog.limit import Limit
 from waterlint.finding import Finding
 from waterlint.model.recipe import Addition, Dose
+from waterlint.rules.figures import figure_of, style_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond
-from waterlint.rules.ranges import Bound, Verdict, figure_of, style_of
+from waterlint.rules.ranges import Bound, Verdict
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import number

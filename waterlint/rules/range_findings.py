@@ -9,7 +9,6 @@ from typing import Final
 from waterlint.chemistry.ions import as_calcium_carbonate
 from waterlint.finding import Finding, Level, Related
 from waterlint.model.recipe import Vessel
-from waterlint.model.water import IONS as WATER_IONS
 from waterlint.model.water import WaterReport
 from waterlint.rules.ranges import SIDES, Bound, Verdict
 from waterlint.rules.registry import Case
@@ -114,35 +113,21 @@ def beyond(
     bound: Bound,
     *,
     help: str,
-    level: Level | None = None,
     pointer: str = "",
     also: str = "",
 ) -> Finding:
-    """The finding about a figure beyond a bound.
+    """The finding about a figure beyond a bound, one that it breaks.
 
-    Parameters
-    ----------
-    case : Case
-    rule : str
-    verdict : Verdict
-    bound : Bound
-        One that the figure breaks.
-    help : str
-        What to do.
-    level : Level, optional
-        The bound's own unless given.
-    pointer : str
-        The place, where it is neither the bound's own nor the water's.
-    also : str
-        What follows the sentence about the figure.
+    `help` says what to do, `pointer` the place where it is neither the bound's own nor the
+    water's, and `also` follows the sentence about the figure.
     """
     place = pointer or bound.pointer or source_pointer(case, verdict.vessel)
     tail = spread(verdict, bound) + also
-    low, high = range_at(verdict, level or bound.level)
+    low, high = range_at(verdict, bound.level)
     figure = verdict.figure
     return case.finding(
         rule,
-        level or bound.level,
+        bound.level,
         place,
         sentence(verdict, bound) + (f".{tail}" if tail else ""),
         help=help,
@@ -162,7 +147,7 @@ def beyond(
 def range_at(verdict: Verdict, level: Level) -> tuple[float | None, float | None]:
     """The range at a level; what cannot be negative begins at 0 where nothing else bounds it."""
     low, high = (verdict.bound(side, level) for side in SIDES)
-    floor = 0.0 if verdict.quantity in WATER_IONS else None
+    floor = 0.0 if unit_of(verdict.quantity) == "mg/L" else None
     return floor if low is None else low.value, None if high is None else high.value
 
 

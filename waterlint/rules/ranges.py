@@ -17,7 +17,8 @@ from waterlint.catalog import limits
 from waterlint.catalog.limit import Limit
 from waterlint.catalog.styles import Style
 from waterlint.finding import LEVELS, Level
-from waterlint.prediction.result import Figure, Prediction, WaterFigures
+from waterlint.prediction.result import Figure
+from waterlint.rules.figures import figure_of, is_ratio_meaningless, style_of
 from waterlint.rules.registry import Case
 from waterlint.units import Range
 
@@ -153,42 +154,6 @@ def judge(case: Case, quantity: str, vessel: str) -> Verdict | None:
     return Verdict(quantity, vessel, figure, bounds)
 
 
-def figure_of(prediction: Prediction | None, quantity: str, vessel: str) -> Figure | None:
-    """A predicted figure by its name; `None` where it is not known."""
-    if prediction is None:
-        return None
-    if quantity == "mash_ph":
-        return None if prediction.mash is None else prediction.mash.ph
-    if quantity == "color":
-        return None if prediction.color is None else prediction.color.srm
-    water = water_of(prediction, vessel)
-    if water is None:
-        return None
-    if quantity == "alkalinity":
-        return water.alkalinity
-    if quantity == "residual_alkalinity":
-        return water.residual_alkalinity
-    if quantity == "chloride_to_sulfate":
-        return water.chloride_to_sulfate
-    return water.ions.get(quantity)
-
-
-def water_of(prediction: Prediction | None, vessel: str) -> WaterFigures | None:
-    """The water of the mash, of the sparge, or of the whole batch."""
-    if prediction is None:
-        return None
-    if vessel == "mash":
-        return prediction.mash_water
-    return prediction.sparge_water if vessel == "sparge" else prediction.batch_water
-
-
-def style_of(case: Case) -> Style | None:
-    """The recipe's style; `None` where it names none or an unknown one."""
-    if case.recipe is None or case.recipe.style is None:
-        return None
-    return case.catalog.styles.get(case.recipe.style)
-
-
 def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
     """Every bound that holds for a figure, each side by the first who sets it.
 
@@ -201,15 +166,6 @@ def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
     if quantity == "chloride_to_sulfate" and is_ratio_meaningless(case, vessel):
         return tuple(bound for bound in found if bound.origin == "target")
     return tuple(found)
-
-
-def is_ratio_meaningless(case: Case, vessel: str = "batch") -> bool:
-    """Whether a water holds so little chloride and sulfate that their ratio says nothing."""
-    water = water_of(case.prediction, vessel)
-    if water is None:
-        return True
-    least = limits.RATIO_MEANINGLESS.floor
-    return all(water.ions[ion].value < least for ion in ("chloride", "sulfate"))
 
 
 def _wanted(case: Case, quantity: str, vessel: str, side: Side) -> Bound | None:

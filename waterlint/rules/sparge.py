@@ -8,9 +8,10 @@ from typing import Final
 from waterlint.catalog import limits
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.finding import Finding, Related
+from waterlint.rules.figures import figure_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond, source_pointer
-from waterlint.rules.ranges import Bound, Verdict, figure_of, judge
+from waterlint.rules.ranges import Bound, Verdict, judge
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import apart, number

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from waterlint.catalog import limits
+from waterlint.catalog.styles import Style
 from waterlint.chemistry.color import MOREY_LIMIT_SRM
 from waterlint.finding import Finding
 from waterlint.prediction.result import ColorFigures, Figure
 from waterlint.rules.analyses import is_on
+from waterlint.rules.figures import style_of
 from waterlint.rules.limit_lines import lines
-from waterlint.rules.ranges import Bound, bounds_of, style_of
+from waterlint.rules.ranges import Bound, bounds_of
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import apart, listed, number
@@ -149,19 +151,8 @@ def color_outside_style(case: Case) -> Iterator[Finding]:
     if declared is not None:
         candidates.append(("declared", Figure(declared.value)))
     low, high = style.srm
-    sides = (
-        Bound("low", "note", low, "style", style.basis),
-        Bound("high", "note", high, "style", style.basis),
-    )
     for kind, figure in candidates:
-        bound = next(
-            (
-                each
-                for each in sides
-                if each.is_broken_by(figure.high if each.side == "low" else figure.low)
-            ),
-            None,
-        )
+        bound = _missed(style, figure)
         if bound is None:
             continue
         yield case.finding(
@@ -182,3 +173,12 @@ def color_outside_style(case: Case) -> Iterator[Finding]:
             unit="SRM",
         )
         return
+
+
+def _missed(style: Style, figure: Figure) -> Bound | None:
+    """The end of the style's colour that all of a figure's interval lies beyond."""
+    low = Bound("low", "note", style.srm[0], "style", style.basis)
+    high = Bound("high", "note", style.srm[1], "style", style.basis)
+    if low.is_broken_by(figure.high):
+        return low
+    return high if high.is_broken_by(figure.low) else None

@@ -7,7 +7,7 @@ from typing import Final
 
 from waterlint.finding import Finding
 from waterlint.model.recipe import Recipe, Target
-from waterlint.rules.batch import ION_RULES
+from waterlint.rules.ion_rules import ION_RULES
 from waterlint.rules.range_findings import beyond, title_of
 from waterlint.rules.ranges import judge
 from waterlint.rules.registry import Case, rule

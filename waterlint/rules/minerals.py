@@ -1,0 +1,132 @@
+"""Much of everything: chloride and sulfate both high, or all ions together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from waterlint.catalog import limits
+from waterlint.catalog.limit import Limit
+from waterlint.finding import Finding
+from waterlint.prediction.result import Figure
+from waterlint.rules.analyses import is_on
+from waterlint.rules.figures import style_of, water_of
+from waterlint.rules.kettle_dose import kettle_excess
+from waterlint.rules.limit_lines import lines
+from waterlint.rules.range_findings import source_pointer
+from waterlint.rules.ranges import Bound, Verdict, judge
+from waterlint.rules.registry import Case, rule
+from waterlint.rules.samples import recipe_example
+from waterlint.rules.wording import number
+
+BOTH: Final = ("chloride", "sulfate")
+
+
+@rule(
+    "minerals-high",
+    subject="recipe",
+    levels=("note",),
+    group="The whole batch",
+    what=(
+        "Chloride and sulfate both high in the whole batch, or the sum of all ions. Where both "
+        "are wanted by target or house, it is silent; where it speaks, the notes on either of "
+        "the two are not given besides."
+    ),
+    why=(
+        "What one of them does to beer hides the other, and both together taste of minerals. "
+        "It comes of adding salts for a ratio instead of leaving some out."
+    ),
+    limits=lines("minerals-high"),
+    configure="`levels: {minerals-high: off}`, or targets of both ions in the recipe.",
+    failing=recipe_example(
+        "additions:\n"
+        "  - {add: gypsum, mash: 3 g, sparge: 3 g}\n"
+        "  - {add: calcium-chloride, form: dihydrate, mash: 3 g, sparge: 3 g}",
+    ),
+    passing=recipe_example("additions: [{add: gypsum, mash: 3 g}]"),
+)
+def minerals_high(case: Case) -> Iterator[Finding]:
+    """Both of the two beyond their limit together, else the sum."""
+    water = water_of(case.prediction, "batch")
+    style = style_of(case)
+    if water is None or (style is not None and "minerals" in style.unchecked):
+        return
+    if tells_both(case):
+        limit = limits.MINERALS_HIGH_BOTH
+        amounts = " and ".join(f"{number(water.ions[ion].value)} mg/L of {ion}" for ion in BOTH)
+        yield _finding(
+            case,
+            limit,
+            min((water.ions[ion] for ion in BOTH), key=lambda figure: figure.value),
+            f"the whole batch has {amounts}, both above {number(limit.ceiling)} mg/L",
+            "Leave out salts of the less wanted of the two, or dilute with a softer water.",
+        )
+        return
+    limit = limits.MINERALS_HIGH_SUM
+    total = sum(figure.value for figure in water.ions.values())
+    if _bound(limit).is_broken_by(total):
+        yield _finding(
+            case,
+            limit,
+            Figure(total),
+            f"the ions of the whole batch add up to {number(total, 4)} mg/L, above "
+            f"{number(limit.ceiling)} mg/L",
+            "Use less of the largest additions, or dilute with a softer water.",
+        )
+
+
+def _bound(limit: Limit) -> Bound:
+    return Bound("high", limit.level, limit.ceiling, "general", limit.basis)
+
+
+def _finding(case: Case, limit: Limit, figure: Figure, message: str, help: str) -> Finding:
+    return case.finding(
+        "minerals-high",
+        limit.level,
+        source_pointer(case, "batch"),
+        message,
+        help=help,
+        basis=limit.basis,
+        quantity=limit.quantity,
+        vessel="batch",
+        value=figure.value,
+        value_low=figure.low,
+        value_high=figure.high,
+        low=0.0,
+        high=limit.ceiling,
+        unit=limit.unit,
+    )
+
+
+def tells_both(case: Case) -> bool:
+    """Whether `minerals-high` speaks for chloride and sulfate together."""
+    water = water_of(case.prediction, "batch")
+    style = style_of(case)
+    if water is None or not is_on(case, "minerals-high"):
+        return False
+    if style is not None and "minerals" in style.unchecked:
+        return False
+    bound = _bound(limits.MINERALS_HIGH_BOTH)
+    if not all(bound.is_broken_by(water.ions[ion].value) for ion in BOTH):
+        return False
+    if all(_is_wanted(judge(case, ion, "batch")) for ion in BOTH):
+        return False
+    return not any(_kettle_clears(case, ion, bound.value) for ion in BOTH)
+
+
+def _is_wanted(verdict: Verdict | None) -> bool:
+    """Whether target or house allow as much of an ion as there is."""
+    if verdict is None:
+        return False
+    return any(
+        bound.side == "high"
+        and bound.origin in ("target", "house")
+        and not bound.is_broken_by(verdict.figure.value)
+        for bound in verdict.bounds
+    )
+
+
+def _kettle_clears(case: Case, ion: str, limit: float) -> bool:
+    """Whether what `kettle-only-excess` asks for brings the ion within the limit as well."""
+    excess = kettle_excess(case, ion) if is_on(case, "kettle-only-excess") else None
+    return excess is not None and excess.strictest.value <= limit

@@ -1,0 +1,99 @@
+"""Chloride to sulfate of the whole batch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from waterlint.catalog import limits
+from waterlint.finding import Finding
+from waterlint.rules.figures import is_ratio_meaningless, water_of
+from waterlint.rules.limit_lines import lines
+from waterlint.rules.minerals import BOTH
+from waterlint.rules.range_findings import beyond, limit_text, source_pointer
+from waterlint.rules.ranges import bounds_of, judge
+from waterlint.rules.registry import Case, rule
+from waterlint.rules.samples import recipe_example
+from waterlint.rules.wording import number
+
+
+@rule(
+    "chloride-sulfate-ratio",
+    subject="recipe",
+    levels=("warning",),
+    group="The whole batch",
+    what=(
+        "Chloride over sulfate by mass in the whole batch, against the recipe's target, the "
+        "house's range or the style's. Some texts write it the other way round: sulfate to "
+        "chloride of 2 is 0.5 here."
+    ),
+    why=(
+        "At amounts that can be tasted, more chloride was found to fill out a beer and more "
+        "sulfate to dry it, at several levels of both. Of little of either the ratio says "
+        "nothing, so a style's or a house's range is then not held up; to a target it is, with "
+        "a word about it."
+    ),
+    limits=lines("chloride-sulfate-ratio", "chloride_to_sulfate"),
+    configure=(
+        "`ranges: {chloride_to_sulfate: {best-bitter: 0.3 .. 0.9}}` in waterlint.yaml, or "
+        "`targets: {chloride_to_sulfate: 0.3 .. 0.9}` in a recipe. Without a style only these "
+        "are judged."
+    ),
+    failing=recipe_example("style: hazy-ipa", "additions: [{add: gypsum, mash: 3 g}]"),
+    passing=recipe_example(
+        "style: hazy-ipa", "additions: [{add: calcium-chloride, form: dihydrate, mash: 3 g}]"
+    ),
+)
+def chloride_sulfate_ratio(case: Case) -> Iterator[Finding]:
+    """The ratio outside the range that holds for it."""
+    verdict = judge(case, "chloride_to_sulfate", "batch")
+    if verdict is None:
+        yield from _no_sulfate(case)
+        return
+    bound = verdict.broken
+    if bound is None:
+        return
+    more = "chloride" if bound.side == "low" else "sulfate"
+    less = "sulfate" if bound.side == "low" else "chloride"
+    yield beyond(
+        case,
+        "chloride-sulfate-ratio",
+        verdict,
+        bound,
+        help=f"Move salts from {less} to {more}: gypsum brings sulfate, calcium chloride chloride.",
+        also=_about_amounts(case),
+    )
+
+
+def _about_amounts(case: Case) -> str:
+    water = water_of(case.prediction, "batch")
+    assert water is not None
+    amounts = " and ".join(f"{number(water.ions[ion].value)} mg/L of {ion}" for ion in BOTH)
+    if not is_ratio_meaningless(case):
+        return f" It is that of {amounts}."
+    least = number(limits.RATIO_MEANINGLESS.floor)
+    return f" Of {amounts}, both under {least} mg/L, the ratio means little."
+
+
+def _no_sulfate(case: Case) -> Iterator[Finding]:
+    """Chloride without any sulfate: beyond every upper bound, though there is no number for it."""
+    water = water_of(case.prediction, "batch")
+    if water is None or water.chloride_to_sulfate is not None or is_ratio_meaningless(case):
+        return
+    high = [
+        bound for bound in bounds_of(case, "chloride_to_sulfate", "batch") if bound.side == "high"
+    ]
+    for bound in high[:1]:
+        chloride = number(water.ions["chloride"].value)
+        yield case.finding(
+            "chloride-sulfate-ratio",
+            bound.level,
+            bound.pointer or source_pointer(case, "batch"),
+            f"the whole batch has {chloride} mg/L of chloride and no sulfate, so chloride to "
+            f"sulfate is above any limit, here {limit_text(bound, 'chloride_to_sulfate')}",
+            help="Replace some of the chloride salts by gypsum or Epsom salt.",
+            basis=bound.basis,
+            quantity="chloride_to_sulfate",
+            vessel="batch",
+            high=bound.value,
+            unit="",
+        )

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import pytest
+
+from waterlint.model.recipe import Addition
 from waterlint.prediction.predict import predict
 from waterlint.prediction.result import Gap
 
@@ -45,8 +48,10 @@ def test_shares_within_rounding_are_taken_as_proportions() -> None:
     assert abs(predicted.mash_water.ions["calcium"].value - expected) < 1e-9
 
 
-def test_no_water_at_all() -> None:
-    predicted = predict(recipe(grist=(malt(0, "pale", 3.0, color=5.0),)), {}, CATALOG)
+@pytest.mark.parametrize("additions", [(), (add(0, "gypsum", kettle=(1.0, "g")),)])
+def test_no_water_at_all(additions: tuple[Addition, ...]) -> None:
+    made = recipe(grist=(malt(0, "pale", 3.0, color=5.0),), additions=additions)
+    predicted = predict(made, {}, CATALOG)
     assert predicted.mash_water is None
     assert predicted.batch_water is None
     assert predicted.wort is None

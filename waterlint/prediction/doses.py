@@ -116,29 +116,19 @@ def _weigh(
     volumes: Mapping[str, float],
     scale: Scale,
 ) -> Weighed | str:
+    measured = _measured(addition, dose, volumes)
+    if isinstance(measured, str):
+        return measured
     amount = dose.amount
-    by_rate = amount.unit in ("g/L", "mL/L")
-    vessels = _WATER_OF[dose.place]
-    water = sum(volumes.get(vessel, 0.0) for vessel in vessels)
-    if by_rate and dose.place == "kettle":
-        return f"{addition.name}: the kettle takes a mass or a volume, no rate"
-    if water <= 0.0 and (by_rate or dose.place not in _WORT_PLACES):
-        return f"{addition.name}: there is no {dose.place} water to add it to"
-    factor = water if by_rate else 1.0
-    measured = amount.value * factor
-    density_sd = 0.0
+    density, density_sd = 1.0, 0.0
     if amount.unit in ("mL", "mL/L"):
-        density = compound.density
         if not compound.liquid:
             return f"{addition.name}: a volume is no dose of a solid"
-        if density is None:
+        if not compound.density:
             return f"{addition.name}: the density at this strength is not known"
-        mass, resolution = measured * density, scale.volume_ml
-        density_sd = compound.density_sd / density
-    elif amount.unit in ("g", "g/L"):
-        mass, resolution = measured, scale.mass_g
-    else:
-        return f"{addition.name}: {amount.text or amount.unit!r} is no dose"
+        density, density_sd = compound.density, compound.density_sd / compound.density
+    resolution = scale.mass_g if amount.unit in ("g", "g/L") else scale.volume_ml
+    mass = measured * density
     return Weighed(
         pointer=dose.pointer,
         place=dose.place,
@@ -151,6 +141,20 @@ def _weigh(
             _relative(amount, measured, resolution), _strength_sd(addition), density_sd
         ),
     )
+
+
+def _measured(addition: Addition, dose: Dose, volumes: Mapping[str, float]) -> float | str:
+    """How much of the product is weighed [g] or measured [mL]."""
+    unit = dose.amount.unit
+    if unit not in ("g", "mL", "g/L", "mL/L"):
+        return f"{addition.name}: {dose.amount.text or unit!r} is no dose"
+    by_rate = unit in ("g/L", "mL/L")
+    if by_rate and dose.place == "kettle":
+        return f"{addition.name}: the kettle takes a mass or a volume, no rate"
+    water = sum(volumes.get(vessel, 0.0) for vessel in _WATER_OF[dose.place])
+    if water <= 0.0 and (by_rate or dose.place not in _WORT_PLACES):
+        return f"{addition.name}: there is no {dose.place} water to add it to"
+    return dose.amount.value * (water if by_rate else 1.0)
 
 
 def _relative(amount: Quantity, measured: float, resolution: float) -> float:

@@ -139,38 +139,19 @@ def _figures(
 ) -> tuple[MashFigures, Gap | None]:
     mash = vessels["mash"]
     # Acids and undissolved chalk stand in the balance by themselves.
-    acids = [dose for dose in mash.doses if dose.compound.kind == "acid"]
-    chalk = [dose for dose in mash.doses if dose.undissolved]
     rest = tuple(d for d in mash.doses if d.compound.kind != "acid" and not d.undissolved)
     water = mix_whole([replace(mash, doses=rest)])
     gap = recipe.mash.mill_gap
-    alkalinity, carbon = water.row[INDEX[ALKALINITY]], water.row[INDEX[CARBON]]
-    inputs = MashInputs(
-        malts=terms,
-        volume=mash.volume,
-        alkalinity=alkalinity,
-        calcium=water.row[INDEX["calcium"]] / _CALCIUM,
-        magnesium=water.row[INDEX["magnesium"]] / _MAGNESIUM,
-        # Told only where it is short of the alkalinity, as lime makes it: the credit of chalk was
-        # found with all alkalinity taken as bicarbonate.
-        carbon=None if carbon >= alkalinity else max(0.0, carbon),
-        acids=_per_liter(acids, mash.volume),
-        undissolved_chalk=sum(d.amount * d.compound.molar_mass for d in chalk) / mash.volume,
-        mill_gap=None if gap is None else gap.value,
-    )
+    inputs = _inputs(mash, water, terms, None if gap is None else gap.value)
     result = mash_ph(inputs)
     if not result.converged:
         return (
             MashFigures(None, result.thickness),
             Gap("mash_ph", "acids and alkalis leave no pH that a mash can have", "/additions"),
         )
-    variances = _variances(vessels, water, result)
-    decoctions = recipe.mash.decoctions
-    uncertainty = mash_ph_sd(
-        inputs, result, inputs_sd=sqrt(sum(variances.values())), decoctions=decoctions
-    )
+    uncertainty = mash_ph_sd(inputs, result, decoctions=recipe.mash.decoctions)
     beyond, widening = _beyond(inputs, result)
-    parts = _parts(uncertainty, variances | widening)
+    parts = _parts(uncertainty, _variances(vessels, water, result) | widening)
     variance = sum(parts.values())
     return (
         MashFigures(
@@ -180,6 +161,27 @@ def _figures(
             parts={name: part / variance for name, part in parts.items() if part},
         ),
         beyond,
+    )
+
+
+def _inputs(
+    mash: Contents, water: Mixture, terms: tuple[MaltTerm, ...], mill_gap: float | None
+) -> MashInputs:
+    """What decides the pH: `water` is the mash water without acids and undissolved chalk."""
+    alkalinity, carbon = water.row[INDEX[ALKALINITY]], water.row[INDEX[CARBON]]
+    chalk = sum(d.amount * d.compound.molar_mass for d in mash.doses if d.undissolved)
+    return MashInputs(
+        malts=terms,
+        volume=mash.volume,
+        alkalinity=alkalinity,
+        calcium=water.row[INDEX["calcium"]] / _CALCIUM,
+        magnesium=water.row[INDEX["magnesium"]] / _MAGNESIUM,
+        # Told only where it is short of the alkalinity, as lime makes it: the credit of chalk was
+        # found with all alkalinity taken as bicarbonate.
+        carbon=None if carbon >= alkalinity else max(0.0, carbon),
+        acids=_per_liter([d for d in mash.doses if d.compound.kind == "acid"], mash.volume),
+        undissolved_chalk=chalk / mash.volume,
+        mill_gap=mill_gap,
     )
 
 

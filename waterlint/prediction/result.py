@@ -40,9 +40,12 @@ class Contribution:
 class WaterFigures:
     """Figures of a water: ions in mg/L, alkalinity, hardness and residual alkalinity as CaCO3.
 
+    `ions` holds calcium to bicarbonate in the order of all tables, and lactate, phosphate,
+    citrate, sulfite, ammonium where there are any.
     `ph`, `conductivity` [µS/cm], `calcite_saturation_index` and `ionic_strength` [mol/L] are
-    `None` where the source water's pH is not known. `chloride_to_sulfate` is `None` where there
-    is no sulfate.
+    `None` where the pH is not known: a report without pH, lime softening, or chalk.
+    `chloride_to_sulfate` is `None` where there is no sulfate. `contributions` says of each ion
+    but bicarbonate, and of alkalinity as CaCO3, what every source brings.
     """
 
     volume_l: float
@@ -62,7 +65,9 @@ class WaterFigures:
 class MashFigures:
     """The mash: pH of a cooled sample with its 68 % interval, and thickness.
 
-    `parts` gives the share of the pH's variance that each kind of input brings (0 to 1).
+    `parts` gives the share of the pH's variance that each kind of input brings (0 to 1): model,
+    meter, malts, crush, carbon_dioxide, chalk, decoction, report, seasons, treatment, weighing,
+    volume.
     """
 
     ph: Figure | None
@@ -82,7 +87,12 @@ class ColorFigures:
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """Why a figure could not be computed: which one, and what is missing or out of range."""
+    """Why a figure could not be computed: which one, and what is missing or out of range.
+
+    `figure` is mash_water, sparge_water, batch_water, wort, mash_ph or color; mash_water.ph and
+    the like where only what hangs on the pH is missing. With ``mash_ph`` the pH may still be
+    there, extrapolated and with a wider interval, as `reason` then says.
+    """
 
     figure: str
     reason: str
@@ -91,7 +101,10 @@ class Gap:
 
 @dataclass(frozen=True, slots=True)
 class WortFigures:
-    """What waters and additions leave in the wort before fermentation: litres and mg/L."""
+    """What waters and additions leave in the wort before fermentation: litres and mg/L.
+
+    Without bicarbonate, which the mash uses up, and without the malt's own ions.
+    """
 
     volume_l: float
     ions: Mapping[str, Figure]

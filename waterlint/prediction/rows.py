@@ -70,7 +70,14 @@ def scaled(values: Row, factor: float) -> Row:
 
 
 def combination(parts: Iterable[tuple[Row, float]]) -> Row:
-    """The sum of rows, each times its factor."""
+    """The sum of rows, each times its factor.
+
+    Examples
+    --------
+    >>> mixed = combination([(row({"calcium": 40.0}), 0.5), (row({"calcium": 10.0}), 0.5)])
+    >>> mixed[INDEX["calcium"]]
+    25.0
+    """
     total: list[float] = []
     for values, factor in parts:
         if total:

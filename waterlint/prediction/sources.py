@@ -176,6 +176,11 @@ def spread(quantity: Quantity, fraction: float) -> float:
     quantity : Quantity
     fraction : float
         Of the value, where no ± is written [-].
+
+    Examples
+    --------
+    >>> spread(Quantity(42.0, "mg/L", sd=3.0), 0.05), spread(Quantity(40.0, "mg/L"), 0.05)
+    (3.0, 2.0)
     """
     if quantity.sd is not None:
         return quantity.sd

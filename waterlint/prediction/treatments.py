@@ -163,35 +163,29 @@ def _limed(water: SourceWater) -> SourceWater:
     values["calcium"] = (calcium - fallen) * _EQUIVALENT
     values[ALKALINITY] = alkalinity - fallen
     carbon = inorganic_carbon(values, LIMED_PH)
-    after = _with(
-        water,
-        {
-            _CALCIUM: values["calcium"],
-            _ALKALINITY: values[ALKALINITY],
-            _CARBON: carbon.value,
-        },
-    )
+    settled = {
+        _CALCIUM: values["calcium"],
+        _ALKALINITY: values[ALKALINITY],
+        _CARBON: carbon.value,
+    }
     after = replace(
-        after,
+        _with(water, settled),
         carbon_per_alkalinity=carbon.per_alkalinity,
         ph_unknown="the pH after lime softening depends on how much lime was left over",
+        sd_report=_cleared(water.sd_report, _CARBON),
+        sd_seasons=_cleared(water.sd_seasons, _CARBON),
+        joint=(*water.joint, ("treatment", row({CARBON: carbon.per_ph * LIMED_PH_SD}))),
     )
+    if not fallen:
+        return after
     outcome = row(
         {
-            "calcium": LIMED_ALKALINITY_SD * _EQUIVALENT if fallen else 0.0,
-            ALKALINITY: LIMED_ALKALINITY_SD if fallen else 0.0,
-            CARBON: LIMED_ALKALINITY_SD * carbon.per_alkalinity if fallen else 0.0,
+            "calcium": LIMED_ALKALINITY_SD * _EQUIVALENT,
+            ALKALINITY: LIMED_ALKALINITY_SD,
+            CARBON: LIMED_ALKALINITY_SD * carbon.per_alkalinity,
         }
     )
-    free = row({CARBON: carbon.per_ph * LIMED_PH_SD})
-    if not fallen:
-        return replace(
-            after,
-            sd_report=_cleared(water.sd_report, _CARBON),
-            joint=(*water.joint, ("treatment", free)),
-        )
-    limed = _fallen(water, after, 0.0 if by_alkalinity < by_calcium else 1.0, outcome)
-    return replace(limed, joint=(*limed.joint, ("treatment", free)))
+    return _fallen(water, after, 0.0 if by_alkalinity < by_calcium else 1.0, outcome)
 
 
 def _with(water: SourceWater, settled: dict[int, float]) -> SourceWater:
@@ -230,7 +224,7 @@ def _fallen(
         after,
         sd_report=_cleared(before.sd_report, *places),
         sd_seasons=_cleared(before.sd_seasons, *places),
-        joint=(*before.joint, *moves),
+        joint=(*after.joint, *moves),
     )
 
 

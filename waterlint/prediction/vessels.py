@@ -30,7 +30,13 @@ SHARES_TOLERANCE: Final = 0.001
 
 
 def reading_sd(volume: Quantity) -> float:
-    """One standard deviation of a volume as it is read off [L]."""
+    """One standard deviation of a volume as it is read off [L].
+
+    Examples
+    --------
+    >>> reading_sd(Quantity(15.0, "L"))
+    0.15
+    """
     return READING_FRACTION * volume.value if volume.sd is None else volume.sd
 
 

@@ -181,6 +181,20 @@ def test_protons_given(name: str) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    "name, given",
+    [
+        ("lactic", 0.972),
+        ("phosphoric", 1.015),
+        ("citric", 1.90),
+        ("sulfuric", 2.00),
+        ("hydrochloric", 1.0),
+    ],
+)
+def test_protons_given_in_a_mash(name: str, given: float) -> None:
+    assert protons_given(name, 5.4) == pytest.approx(given, abs=0.005)
+
+
 @pytest.mark.parametrize("ph", [3.0, 5.4, 6.35, 8.3, 10.33, 12.0])
 def test_carbonate_charge(ph: float) -> None:
     bicarbonate, carbonate = 10.0 ** (ph - 6.35), 10.0 ** (2.0 * ph - 6.35 - 10.33)

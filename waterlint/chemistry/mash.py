@@ -101,6 +101,8 @@ class Sensitivities(NamedTuple):
         [pH per mEq/L]
     carbon : float
         At given alkalinity [pH per mmol/L].
+    carbon_dioxide : float
+        Of the share of it that stays in the mash, taken as 1 [pH per 1].
     volume : float
         More of the same treated mash water, doses in proportion [pH/L].
     acids : mapping of str to float
@@ -121,6 +123,7 @@ class Sensitivities(NamedTuple):
     calcium: float
     magnesium: float
     carbon: float
+    carbon_dioxide: float
     volume: float
     acids: Mapping[str, float]
     chalk: float
@@ -303,6 +306,7 @@ def _sensitivities(inputs: MashInputs, balance: MashBalance[float], ph: float) -
         calcium=water * CALCIUM_RELEASE * unsaturated,
         magnesium=water * MAGNESIUM_RELEASE * unsaturated,
         carbon=water * per_carbon,
+        carbon_dioxide=water * balance.carbon * charge,
         volume=volume,
         acids={name: water * protons_given(name, ph) for name in inputs.acids},
         chalk=water * per_chalk / CALCIUM_CARBONATE_EQUIVALENT,

@@ -18,9 +18,7 @@ from waterlint.chemistry.mash import (
     CRUSH_BY_GAP,
     MashInputs,
     MashResult,
-    mash_balance,
 )
-from waterlint.chemistry.proton_balance import carbonate_charge
 
 MODEL_SD: Final = 0.05
 """Of the balance itself [pH]: 0.047 to 0.052 over 93 to 155 measured mashes of Troester 2009 and
@@ -118,13 +116,12 @@ def mash_ph_sd(
     [0.06, 0.09]
     """
     slopes = result.sensitivities
-    kept = _kept_slope(inputs, result)
     parts = {
         "model": MODEL_SD,
         "meter": METER_SD,
         "malts": _malts_sd(inputs, result),
         "crush": abs(slopes.crush) * crush_sd(inputs.mill_gap),
-        "carbon_dioxide": abs(kept) * CARBON_DIOXIDE_KEPT_SD,
+        "carbon_dioxide": abs(slopes.carbon_dioxide) * CARBON_DIOXIDE_KEPT_SD,
         "chalk": abs(slopes.chalk) * CHALK_CREDIT_SD * min(inputs.undissolved_chalk, CHALK_CAP),
         "decoction": DECOCTION_SD * decoctions**0.5,
         "inputs": abs(inputs_sd),
@@ -150,20 +147,6 @@ def _malts_sd(inputs: MashInputs, result: MashResult) -> float:
         else:
             apart += stray * stray
     return sqrt(together * together + strength * strength + apart)
-
-
-def _kept_slope(inputs: MashInputs, result: MashResult) -> float:
-    """Slope of the pH against the share of CO2 that stays."""
-    slopes = result.sensitivities
-    carbon = mash_balance(inputs).carbon
-    # alkalinity and carbon together move the pH by (charge - 1): the charge's part alone is kept
-    per_carbon = slopes.carbon or -slopes.alkalinity * _held(result.ph)
-    return per_carbon * carbon
-
-
-def _held(ph: float) -> float:
-    charge = carbonate_charge(ph)
-    return charge / (charge - 1.0)
 
 
 def outside_validation(inputs: MashInputs, result: MashResult) -> tuple[str, ...]:

@@ -290,6 +290,29 @@ def test_slip(kind: str, text: str, message: str, help: str, suggestion: str | N
     assert str(caught.value) == caught.value.message
 
 
+@pytest.mark.parametrize(
+    ("text", "substance", "message", "help", "suggestion"),
+    [
+        ("5 dH", "sodium", "`dH` says nothing about sodium", "mg/L, µg/L, ppm, mmol/L or", None),
+        ("5 mmol/L", "solids", "says nothing about solids", "mg/L, µg/L or ppm", None),
+        ("5 mmol/L", None, "says nothing about this figure", "mg/L, µg/L or ppm", None),
+        ("5 mg/L as N", "solids", "solids takes no `as`", "`5 mg/L`", "5 mg/L"),
+        ("5 mEq/L", "silica", "says nothing about silica", "mmol/L", None),
+        ("5 mg/L as S", "nitrate", "no way to count nitrate", "`as NO3` or `as N`", None),
+        ("5 mg/L-N", "nitrate", "says what was counted", "`5 mg/L as N`", "5 mg/L as N"),
+        ("5 mg N/L", "nitrate", "says what was counted", "`5 mg/L as N`", "5 mg/L as N"),
+    ],
+)
+def test_slip_of_a_substance(
+    text: str, substance: str | None, message: str, help: str, suggestion: str | None
+) -> None:
+    with pytest.raises(QuantityError) as caught:
+        parse("concentration", text, substance)
+    assert message in caught.value.message
+    assert help in caught.value.help
+    assert caught.value.suggestion == suggestion
+
+
 RANGE_SLIPS = [
     ("ph", "5.4", "one value, and a range", "`.. 5.4` for at most", None),
     ("concentration", "50 mg/L", "one value, and a range", "`50 .. mg/L` for at least", None),

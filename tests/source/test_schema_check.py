@@ -286,6 +286,20 @@ def test_the_word_that_was_meant(text: str, offered: str | None) -> None:
     assert (None if fix is None else fix.edits[0].replacement) == offered
 
 
+@pytest.mark.parametrize(
+    ("text", "help"),
+    [
+        (RECIPE + "targets: {sulfte: 1 .. 2 mg/L}\n", "Did you mean `sulfate` or `sulfite`?"),
+        (RECIPE.replace("kind: pale", "kind: malted"), "Did you mean `unmalted`"),
+        (RECIPE.replace("kind: pale", "kind: ''"), "Write `pilsner`, `pale`"),
+        (RECIPE.replace("kind: pale", f"kind: {'x' * 500}"), "Write `pilsner`, `pale`"),
+    ],
+)
+def test_words_that_may_have_been_meant(text: str, help: str) -> None:
+    (finding,) = _check(text)
+    assert help in finding.help and finding.fix is None
+
+
 def test_a_key_that_stands_there_already_is_not_offered() -> None:
     (finding,) = _check(RECIPE + "Name: again\n")
     assert finding.rule == "unknown-key" and finding.fix is None

@@ -11,7 +11,6 @@ from waterlint.source.schema_fields import Path, Schema, as_yaml, meant_word, ne
 from waterlint.source.schema_validator import Violation, as_date
 from waterlint.units import QuantityError
 
-_MOST_LISTED: Final = 16
 #: What YAML 1.1 took for true and false, and YAML 1.2 takes for words.
 _SPOKEN_TRUTH: Final = {
     "yes": "true",
@@ -93,8 +92,6 @@ def _is_loose_word(key: str, value: Node) -> bool:
 
 def keys_of(where: str, known: list[str]) -> str:
     """A sentence that lists the keys of a mapping."""
-    if not known:
-        return "Take it away."
     return f"{where[0].upper()}{where[1:]} takes {listed(known)}."
 
 
@@ -189,12 +186,12 @@ def bad_value(violation: Violation, node: Node, where: str, path: Path, field: S
 
 def _unknown_word(text: str, name: str, words: list[str]) -> Words:
     message = f"`{shorten(text)}` is none of the words that `{name}` takes"
-    meant = meant_word(text, words)
-    if meant is not None:
+    meant, near = meant_word(text, words), near_words(text, words)
+    # A slip seldom takes the first letter, and another word may mean something else: `malted`.
+    if meant is not None and meant[0] == text[0].casefold():
         return Words(message, f"Write `{meant}`.", meant)
-    near = near_words(text, words)
     if near:
-        return Words(message, f"Did you mean {either(near[:3])}?")
+        return Words(message, f"Did you mean {either(near[:3])}? Write {either(words)}.")
     return Words(message, f"Write {either(words)}.")
 
 
@@ -231,9 +228,7 @@ def written(path: Path, field: Schema) -> str:
 
 def either(words: list[str], quoted: bool = True) -> str:
     """Alternatives as a sentence has them."""
-    shown = [f"`{word}`" if quoted else word for word in words[:_MOST_LISTED]]
-    if len(words) > _MOST_LISTED:
-        shown.append("others")
+    shown = [f"`{word}`" if quoted else word for word in words]
     return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} or {shown[-1]}"
 
 

@@ -45,8 +45,6 @@ def range_for_value(attempt: Attempt) -> QuantityError | None:
 
 def range_otherwise(attempt: Attempt) -> QuantityError | None:
     """A range in other words: ``5.2-5.7``, ``max. 100 mg/L``, ``at least 50 mg/L``."""
-    if not attempt.is_range:
-        return None
     for pattern, form in (
         (_TWO, "{0} .. {1}{unit}"),
         (_AT_MOST, ".. {0}{unit}"),

@@ -6,7 +6,7 @@ from math import exp
 
 import pytest
 
-from waterlint.chemistry.roots import MAXIMUM_STEPS, find_root
+from waterlint.chemistry.roots import MAXIMUM_STEPS, find_root, root_value
 
 
 @pytest.mark.parametrize(
@@ -37,3 +37,5 @@ def test_finds(function, low, high, root) -> None:  # type: ignore[no-untyped-de
 def test_says_when_there_is_none() -> None:
     found = find_root(lambda x: x * x + 1.0 + x, 0.0, 2.0)
     assert found == (0.0, False)
+    with pytest.raises(ArithmeticError, match="no root between"):
+        root_value(lambda x: x * x + 1.0, 0.0, 2.0)

@@ -60,6 +60,8 @@ def test_ph_given_is_ph_found(water: Water) -> None:
     again = Water.from_carbon(water.ions, water.alkalinity, water.dic)
     assert again.converged
     assert again.ph == pytest.approx(water.ph, abs=1e-6)
+    found = 50043.0 * again.speciation.alkalinity
+    assert found == pytest.approx(water.alkalinity, rel=1e-7, abs=1e-7)
 
 
 @few
@@ -267,6 +269,14 @@ def test_temperature_changes_ph_but_not_what_is_carried() -> None:
     assert warm.ph != HARD.ph
     assert warm.calcite_saturation_index > HARD.calcite_saturation_index
     assert warm.conductivity == pytest.approx(HARD.conductivity)
+
+
+def test_dissolved_solids() -> None:
+    """Alkalinity dries to carbonate, 0.6 mg each mg of CaCO3; acid dries to nothing."""
+    assert HARD.dissolved_solids == pytest.approx(
+        118 + 19 + 14 + 2 + 31 + 42 + 0.5996 * 318, rel=1e-4
+    )
+    assert Water(calcium=10, alkalinity=-20, ph=3.5).dissolved_solids == 10.0
 
 
 def test_zero_levels() -> None:

@@ -10,7 +10,7 @@ from math import isfinite, log10
 from typing import Final, NamedTuple
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
-from waterlint.chemistry.roots import find_root
+from waterlint.chemistry.roots import root_value
 from waterlint.chemistry.salts import SALTS
 from waterlint.chemistry.speciation import speciate
 from waterlint.chemistry.water import Water
@@ -116,7 +116,7 @@ def boil(
 
     amount = 0.0
     if oversaturation(0.0) > 0.0:
-        amount = find_root(oversaturation, 0.0, water.calcium / _CALCIUM, _TOLERANCE).value
+        amount = root_value(oversaturation, 0.0, water.calcium / _CALCIUM, _TOLERANCE)
     settled = _with_chalk(hot, -amount, pco2, only_loses=True)
     return Boiled(settled.at_temperature(water.temperature), amount * _CHALK)
 
@@ -165,5 +165,5 @@ def dissolve_chalk(water: Water, dose: float, pco2: float | None = None) -> Chal
     amount = dose / _CHALK
     if undersaturation(amount) < 0.0:
         lowest = -water.calcium / _CALCIUM
-        amount = find_root(undersaturation, lowest, amount, _TOLERANCE).value
+        amount = root_value(undersaturation, lowest, amount, _TOLERANCE)
     return Chalked(_with_chalk(water, amount, pco2, only_loses=False), dose - amount * _CHALK)

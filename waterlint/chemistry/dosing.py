@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from waterlint.chemistry.acids import ACIDS, acid
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
-from waterlint.chemistry.roots import find_root
+from waterlint.chemistry.roots import root_value
 from waterlint.chemistry.salts import salt
 from waterlint.chemistry.speciation import PH_RANGE, speciate
 from waterlint.chemistry.water import Water
@@ -18,24 +18,24 @@ LARGEST_DOSE: Final = 10_000.0
 _DOSE_TOLERANCE: Final = 1e-10
 
 
-class _Reagent(NamedTuple):
+class _Compound(NamedTuple):
     """What one mmol adds: alkalinity [mEq], and whether it is an acid."""
 
     alkalinity: float
     is_acid: bool
 
 
-def _reagent(name: str) -> _Reagent:
+def _compound(name: str) -> _Compound:
     if name in ACIDS:
-        return _Reagent(acid(name).alkalinity, True)
+        return _Compound(acid(name).alkalinity, True)
     found = salt(name)
     if not found.alkalinity:
         raise ValueError(f"{name} is neither an acid nor a base")
-    return _Reagent(found.alkalinity, False)
+    return _Compound(found.alkalinity, False)
 
 
-def _dosed(water: Water, name: str, dose: float, reagent: _Reagent) -> Water:
-    return water.with_acid(name, dose) if reagent.is_acid else water.with_base(name, dose)
+def _dosed(water: Water, name: str, dose: float, compound: _Compound) -> Water:
+    return water.with_acid(name, dose) if compound.is_acid else water.with_base(name, dose)
 
 
 def dose_to_ph(water: Water, name: str, ph: float, pco2: float | None = None) -> float:
@@ -59,7 +59,7 @@ def dose_to_ph(water: Water, name: str, ph: float, pco2: float | None = None) ->
     Raises
     ------
     ValueError
-        If the reagent is unknown or moves the pH the other way, the pH or pressure is out of
+        If the compound is unknown or moves the pH the other way, the pH or pressure is out of
         range, or no dose up to `LARGEST_DOSE` is enough.
 
     Notes
@@ -77,28 +77,28 @@ def dose_to_ph(water: Water, name: str, ph: float, pco2: float | None = None) ->
         raise ValueError(f"ph must lie between {PH_RANGE[0]} and {PH_RANGE[1]}, got {ph}")
     if pco2 is not None and not (isfinite(pco2) and pco2 > 0.0):
         raise ValueError(f"pco2 must be above 0 atm, got {pco2}")
-    reagent = _reagent(name)
+    compound = _compound(name)
 
     def excess(dose: float) -> float:
         """How far the dosed water's alkalinity is from that of the pH, in doses [mmol/L]."""
-        dosed = _dosed(water, name, dose, reagent)
+        dosed = _dosed(water, name, dose, compound)
         dic = None if pco2 is not None else 0.001 * dosed.dic
         wanted = speciate(dosed.totals, water.temperature, ph=ph, dic=dic, pco2=pco2).alkalinity
         have = dosed.alkalinity / CALCIUM_CARBONATE_EQUIVALENT
-        return (have - 1000.0 * wanted) / reagent.alkalinity
+        return (have - 1000.0 * wanted) / compound.alkalinity
 
     start = excess(0.0)
     if abs(start) < _DOSE_TOLERANCE:
         return 0.0
     if start > 0.0:
-        way = "lower" if reagent.is_acid else "raise"
+        way = "lower" if compound.is_acid else "raise"
         raise ValueError(f"{name} can only {way} the pH, which is {water.ph:.2f} before any")
     high = max(-start, 1e-3)
     while excess(high) < 0.0:
         high *= 2.0
         if high > LARGEST_DOSE:
             raise ValueError(f"no dose of {name} brings this water to pH {ph}")
-    return find_root(excess, 0.0, high, _DOSE_TOLERANCE).value
+    return root_value(excess, 0.0, high, _DOSE_TOLERANCE)
 
 
 def dose_to_alkalinity(water: Water, name: str, alkalinity: float) -> float:
@@ -120,7 +120,7 @@ def dose_to_alkalinity(water: Water, name: str, alkalinity: float) -> float:
     Raises
     ------
     ValueError
-        If the reagent is unknown, moves the alkalinity the other way, or the alkalinity is not
+        If the compound is unknown, moves the alkalinity the other way, or the alkalinity is not
         finite.
 
     Notes
@@ -136,7 +136,7 @@ def dose_to_alkalinity(water: Water, name: str, alkalinity: float) -> float:
     if not isfinite(alkalinity):
         raise ValueError(f"alkalinity must be finite, got {alkalinity}")
     change = (alkalinity - water.alkalinity) / CALCIUM_CARBONATE_EQUIVALENT
-    dose = change / _reagent(name).alkalinity
+    dose = change / _compound(name).alkalinity
     if dose < 0.0:
         raise ValueError(f"{name} cannot bring {water.alkalinity:g} to {alkalinity:g} mg/L")
     return dose

@@ -16,6 +16,22 @@ class Root(NamedTuple):
     converged: bool
 
 
+def root_value(
+    function: Callable[[float], float], low: float, high: float, tolerance: float = 1e-12
+) -> float:
+    """`find_root` where there must be one.
+
+    Raises
+    ------
+    ArithmeticError
+        If it was not pinned down.
+    """
+    root = find_root(function, low, high, tolerance)
+    if not root.converged:
+        raise ArithmeticError(f"no root between {low} and {high}")
+    return root.value
+
+
 def find_root(
     function: Callable[[float], float], low: float, high: float, tolerance: float = 1e-12
 ) -> Root:

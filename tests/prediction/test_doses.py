@@ -157,3 +157,29 @@ def test_measuring_an_acid_by_volume_is_as_fine_as_the_measure() -> None:
     assert sd(Scale(volume_ml=0.05)) == pytest.approx(
         (fixed + (0.0204124 / 4.0) ** 2) ** 0.5, rel=1e-4
     )
+
+
+def test_liquor_is_as_uncertain_as_all_its_volumes() -> None:
+    # 6 g in 12 +- 0.3 and 18 +- 0.4 L, split after mixing: 0.5 L of 30 L in both alike
+    predicted = brew(
+        vessel("mash", 12.0, ("distilled", 1.0), sd=0.3),
+        vessel("sparge", 18.0, ("distilled", 1.0), sd=0.4),
+        additions=(add(0, "table-salt", liquor=q(6.0, "g", 0.0)),),
+    )
+    for water in (predicted.mash_water, predicted.sparge_water, predicted.batch_water):
+        assert water is not None
+        sodium = water.ions["sodium"]
+        assert sodium.sd / sodium.value == pytest.approx(0.5 / 30.0)
+
+
+def test_a_vessels_own_dose_is_as_uncertain_as_its_volume() -> None:
+    predicted = brew(
+        vessel("mash", 12.0, ("distilled", 1.0), sd=0.3),
+        vessel("sparge", 18.0, ("distilled", 1.0), sd=0.4),
+        additions=(add(0, "table-salt", mash=q(6.0, "g", 0.0)),),
+    )
+    assert predicted.mash_water is not None
+    assert predicted.batch_water is not None
+    mash, batch = predicted.mash_water.ions["sodium"], predicted.batch_water.ions["sodium"]
+    assert mash.sd / mash.value == pytest.approx(0.3 / 12.0)
+    assert batch.sd / batch.value == pytest.approx(0.5 / 30.0)

@@ -293,9 +293,20 @@ def test_beyond_the_measured_mashes_the_interval_is_wider_and_said_so(
     )
     mash = _mash(predicted)
     assert mash.ph is not None
-    assert mash.parts["model"] * mash.ph.sd**2 > 0.0099
+    # the model's error doubled, and for the thickness 0.1 a decade beyond 5 L/kg
+    thin = 0.1 * log10(max(liters / 4.4 / 5.0, 1.0))
+    assert mash.parts["model"] * mash.ph.sd**2 == pytest.approx(0.1**2 + thin**2, rel=1e-6)
     (gap,) = (gap for gap in predicted.gaps if gap.figure == "mash_ph")
     assert gap.reason.startswith(word)
+
+
+def test_alkalinity_that_an_acid_takes_up_is_not_beyond_the_measured_mashes() -> None:
+    hard = report(analysis(alkalinity=330.0))
+    acid = add(0, "lactic-acid", strength=80.0, mash=(6.0, "mL"))
+    raw = brew(vessel("mash", 14.0), grist=GRIST, tap=hard)
+    soured = brew(vessel("mash", 14.0), grist=GRIST, additions=(acid,), tap=hard)
+    assert [gap.figure for gap in raw.gaps if gap.figure == "mash_ph"] == ["mash_ph"]
+    assert not [gap for gap in soured.gaps if gap.figure == "mash_ph"]
 
 
 def test_figures_of_a_malt_that_cannot_be() -> None:

@@ -77,6 +77,16 @@ def test_alkalinity_from_either(stated: Analysis, milliequivalents: float) -> No
     assert source.values[INDEX[ALKALINITY]] == pytest.approx(milliequivalents, rel=1e-5)
 
 
+def test_spread_of_alkalinity_from_bicarbonate_and_carbonate() -> None:
+    stated = {
+        "bicarbonate": q(122.032, "mg/L", 6.1016),
+        "carbonate": q(6.0008, "mg/L", 3.0004),
+    }
+    source = _draw(report(analysis(TAP | stated, alkalinity=None)))
+    # 6.1016 / 61.016 and 3.0004 / 30.004 mEq/L
+    assert source.sd_report[INDEX[ALKALINITY]] == pytest.approx(hypot(0.1, 0.1), rel=1e-4)
+
+
 def test_missing_potassium_and_nitrate_are_nothing_with_a_wide_spread() -> None:
     few = {name: value for name, value in TAP.items() if name not in ("potassium", "nitrate")}
     source = _draw(report(analysis(few)))

@@ -37,6 +37,43 @@ def test_boiling_lies_between_equilibrium_and_what_stays_in_suspension() -> None
     assert boiled.ph is not None
 
 
+EXACT = {name: q(value, "mg/L", 0.0) for name, value in HARD.items()}
+
+
+def _boiled_exactly(alkalinity: float, alkalinity_sd: float, calcium: float) -> WaterFigures:
+    tap = report(
+        analysis(
+            EXACT | {"calcium": q(calcium, "mg/L", 0.0)},
+            alkalinity=q(alkalinity, "mg/L as CaCO3", alkalinity_sd),
+            ph=q(7.2, "", 0.0),
+        )
+    )
+    water = brew(vessel("mash", 10.0, treat=("boiled",), sd=0.0), tap=tap).mash_water
+    assert water is not None
+    return water
+
+
+def test_boiling_an_exact_report_leaves_the_outcome_open() -> None:
+    boiled = _boiled_exactly(318.0, 0.0, 118.0)
+    source = Water(**HARD, alkalinity=318.0, ph=7.2)
+    ends = [boil(source, saturation_index=index).water for index in (0.0, 1.0)]
+    half = (ends[1].alkalinity - ends[0].alkalinity) / 2.0
+    assert boiled.alkalinity.sd == pytest.approx(half, rel=1e-6)
+    assert boiled.ions["calcium"].sd == pytest.approx(half / EQUIVALENT * 20.039, rel=1e-4)
+
+
+@pytest.mark.parametrize("calcium", [60.0, 118.0, 200.0])
+def test_an_error_in_alkalinity_goes_through_the_boil(calcium: float) -> None:
+    step = 4.0
+    exact, loose = (_boiled_exactly(318.0, sd, calcium) for sd in (0.0, step))
+    more = _boiled_exactly(318.0 + step, 0.0, calcium)
+    less = _boiled_exactly(318.0 - step, 0.0, calcium)
+    for ion in ("calcium", "bicarbonate"):
+        moved = (more.ions[ion].value - less.ions[ion].value) / 2.0
+        found = (loose.ions[ion].sd ** 2 - exact.ions[ion].sd ** 2) ** 0.5
+        assert found == pytest.approx(abs(moved), rel=0.25, abs=0.05), ion
+
+
 def test_boiling_soft_water_leaves_its_minerals() -> None:
     soft = report(analysis(TAP | {"calcium": 3.0}, alkalinity=10.0, ph=6.5))
     plain, boiled = _mash(tap=soft), _mash("boiled", tap=soft)
@@ -93,6 +130,24 @@ def test_softening_is_uncertain_by_its_outcome_and_by_the_report() -> None:
     # an error in alkalinity becomes one in calcium: 10 mg/L as CaCO3 are 4.004 mg/L
     expected = ((0.3 * 20.039) ** 2 + (10.0 / EQUIVALENT * 20.039) ** 2) ** 0.5
     assert wider.ions["calcium"].sd == pytest.approx(expected, rel=1e-3)
+
+
+def test_chlorine_of_a_blend() -> None:
+    # a quarter of 4 mg/L chlorine and three quarters of 2 mg/L chloramine
+    waters = {
+        "first": report(analysis(chlorine=4.0)),
+        "second": report(analysis(chloramine=2.0)),
+    }
+    sulfite = add(0, "potassium-metabisulfite", mash=(0.5, "g"))
+    for treatments in ((), ("lime-softened",)):
+        water = brew(
+            vessel("mash", 10.0, ("first", 0.25), ("second", 0.75), treat=treatments),
+            additions=(sulfite,),
+            waters=waters,
+        ).mash_water
+        assert water is not None
+        rise = water.ions["chloride"].value - TAP["chloride"]
+        assert rise == pytest.approx(1.0 + 0.5 * 1.5, rel=1e-3)
 
 
 def test_one_treated_water_is_one_variable() -> None:

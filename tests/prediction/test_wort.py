@@ -26,11 +26,11 @@ def _wort(predicted: Prediction) -> WortFigures:
 
 
 def test_the_way_of_the_sodium() -> None:
-    # 15 + 15 L of distilled water, 3 g of table salt in the mash and 1 g in the kettle: 1180.18 and
-    # 393.39 mg sodium. 5 kg of grain (late grain too) keep 5 of 30 L: 5/6 of the mash's reach the
-    # kettle, 983.48. 25 L before the boil, 22 after it: 1376.87 / 22 = 62.58 mg/L. 1 L stays
-    # behind: 21 L with 1314.27 mg. 4 L of distilled water and 0.5 g join them: (1314.27 +
-    # 196.70) / 25 = 60.44.
+    # 15 + 15 L of distilled water, 2 g of table salt in the mash, 1 g in the sparge and 1 g in the
+    # kettle: 786.79, 393.39 and 393.39 mg sodium. 5 kg of grain (late grain too) keep 5 of 30 L:
+    # 5/6 of the first 1180.18 reach the kettle, 983.48. 25 L before the boil, 22 after it: 1376.87
+    # / 22 = 62.58 mg/L. 1 L stays behind: 21 L with 1314.27 mg. 4 L of distilled water and 0.5 g
+    # join them: (1314.27 + 196.70) / 25 = 60.44.
     predicted = brew(
         vessel("mash", 15.0, ("distilled", 1.0)),
         vessel("sparge", 15.0, ("distilled", 1.0)),

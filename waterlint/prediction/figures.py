@@ -16,7 +16,7 @@ from waterlint.chemistry.speciation import Speciation
 from waterlint.chemistry.species import FAMILIES, ZERO_LEVEL
 from waterlint.chemistry.water import Water
 from waterlint.prediction.contents import Contents
-from waterlint.prediction.mixture import Mixture, mix_whole
+from waterlint.prediction.mixture import Mixture
 from waterlint.prediction.result import Contribution, Figure, WaterFigures
 from waterlint.prediction.rows import (
     ALKALINITY,
@@ -30,7 +30,6 @@ from waterlint.prediction.rows import (
     Row,
     Weights,
     combination,
-    scaled,
 )
 
 LEAST_SULFATE: Final = 1e-3
@@ -175,15 +174,12 @@ def kettle_share(vessels: Sequence[Contents]) -> dict[str, float]:
     dict of str to float
         Of each ion [mg/L]; of bicarbonate the difference that they make.
     """
-    mixture = mix_whole(vessels)
-    brought = scaled(
-        combination(
-            (dose.amounts, 1.0)
-            for contents in vessels
-            for dose in contents.doses
-            if dose.place == "kettle"
-        ),
-        1.0 / mixture.volume,
+    volume = sum(contents.volume for contents in vessels)
+    brought = combination(
+        (dose.amounts, 1.0 / volume)
+        for contents in vessels
+        for dose in contents.doses
+        if dose.place == "kettle"
     )
     share = {
         name: brought[INDEX[name]]
@@ -192,6 +188,7 @@ def kettle_share(vessels: Sequence[Contents]) -> dict[str, float]:
     }
     share["bicarbonate"] = 0.0
     if brought[INDEX[ALKALINITY]] or brought[INDEX[CARBON]]:
-        without = combination(((mixture.row, 1.0), (brought, -1.0)))
-        share["bicarbonate"] = solve(mixture.row).bicarbonate - solve(without).bicarbonate
+        whole = combination((contents.total, 1.0 / volume) for contents in vessels)
+        without = combination(((whole, 1.0), (brought, -1.0)))
+        share["bicarbonate"] = solve(whole).bicarbonate - solve(without).bicarbonate
     return share

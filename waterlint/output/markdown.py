@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import groupby
 
 from waterlint.finding import Finding
@@ -38,28 +38,28 @@ def render(
     findings, accepted = list(findings), list(accepted)
     blocks = ["## waterlint", sentence(tally(summary))]
     files = [(path, list(group)) for path, group in groupby(findings, lambda each: each.path)]
-    blocks += _within(LONGEST, files)
+    sections = [(_section(path, each), len(each)) for path, each in files]
     clean = len({*paths} - {path for path, _ in files})
     if clean and files:
-        blocks.append(f"{clean} other {'file has' if clean == 1 else 'files have'} no findings.")
+        line = f"{clean} other {'file has' if clean == 1 else 'files have'} no findings."
+        sections.append((line, 0))
     if accepted:
-        blocks.append(_accepted(accepted))
+        sections.append((_accepted(accepted), len(accepted)))
+    blocks += _within(LONGEST, sections)
     return "\n\n".join(blocks) + "\n"
 
 
-def _within(most: int, files: Iterable[tuple[str, Sequence[Finding]]]) -> Iterator[str]:
-    """The sections of the files, as many as fit, and a line that counts the rest."""
-    room, left_out, in_files = most, 0, 0
-    for path, findings in files:
-        section = _section(path, findings)
+def _within(most: int, sections: Iterable[tuple[str, int]]) -> Iterator[str]:
+    """As many sections, each with its number of findings, as fit; and what is left out."""
+    room, left_out = most, 0
+    for section, findings in sections:
         room -= len(section.encode("utf-8"))
         if room >= 0:
             yield section
         else:
-            left_out += len(findings)
-            in_files += 1
+            left_out += findings
     if left_out:
-        yield f"{left_out} more findings in {in_files} files are left out: a summary has its limit."
+        yield f"{left_out} more are left out here: a summary may take 1 MiB at most."
 
 
 def _section(path: str, findings: Iterable[Finding]) -> str:

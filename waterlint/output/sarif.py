@@ -15,6 +15,7 @@ from waterlint.output.fingerprints import fingerprints
 from waterlint.output.outcome import Outcome
 from waterlint.output.sarif_places import artifact, region
 from waterlint.output.sarif_rules import descriptor
+from waterlint.output.text import one_line
 from waterlint.source.lines import Lines
 from waterlint.version import __version__
 
@@ -87,7 +88,7 @@ def _result(
     result["suppressions"] = (
         []
         if finding.accepted_because is None
-        else [{"kind": "inSource", "justification": finding.accepted_because}]
+        else [{"kind": "inSource", "justification": one_line(finding.accepted_because)}]
     )
     fix = _fix(finding, lines)
     if fix is not None:

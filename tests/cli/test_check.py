@@ -214,7 +214,7 @@ def test_a_wrong_call_is_told_with_status_2(
         (RECIPE.replace("14 L, from: w", "14, from: w"), "bad-quantity", (5, 20), 1),
         (RECIPE.replace("well.yaml", "wall.yaml"), "unresolved-water", (5, 32), 1),
         (RECIPE.replace("{mill_gap: 1.1 mm}", "[1.1 mm]"), "wrong-type", (7, 7), 1),
-        (RECIPE + "notes: [\n", "invalid-yaml", (14, 1), 1),
+        (RECIPE + "notes: [\n", "invalid-yaml", (13, 8), 1),
     ],
 )
 def test_bad_input_is_a_finding_with_its_place(

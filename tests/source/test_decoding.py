@@ -9,7 +9,7 @@ import pytest
 from waterlint.source.decoding import MAX_BYTES
 from waterlint.source.document import line_text, read_bytes, read_text
 
-from .outline import faults
+from .outline import excerpts, faults
 
 
 @pytest.mark.parametrize(
@@ -30,6 +30,7 @@ from .outline import faults
 def test_a_byte_that_is_not_utf8(data: bytes, line: int, column: int) -> None:
     source = read_bytes(data, "a.yaml")
     assert faults(source) == [("unreadable-file", line, column)]
+    assert excerpts(source) == ["\ufffd"]
     assert source.documents == ()
 
 

@@ -117,6 +117,34 @@ def test_find_and_entry() -> None:
     assert entry is not None and entry.value is document.find("/water/mash")
 
 
+@pytest.mark.parametrize(
+    ("pointer", "key", "text"),
+    [
+        ("/w", False, "w"),  # a mapping: its key
+        ("/w/v", False, "15 L"),  # a single value: itself
+        ("/w/v", True, "v"),
+        ("/l", False, "l"),
+        ("/l/0", False, "[1]"),  # no key: the value
+        ("/m", False, "*w"),  # an alias, whatever it stands for
+        ("/m/v", False, "*w"),
+        ("/m/v", True, "*w"),
+        ("/m/missing", False, "*w"),
+        ("/w/missing", False, "w"),
+    ],
+)
+def test_place_of_a_finding(pointer: str, key: bool, text: str) -> None:
+    source = read_text("w: &w {v: 15 L}\nl: [[1]]\nm: *w\n", "a.yaml")
+    span = source.documents[0].place_of(pointer, key)
+    assert source.text[span.start : span.end] == text
+
+
+def test_places_behind_an_alias() -> None:
+    document = read_text("w: &w {v: 15 L}\nm: *w\n", "a.yaml").documents[0]
+    assert document.alias_places("/w/v", "a.yaml") == ()
+    (related,) = document.alias_places("/m/v", "b.yaml")
+    assert (related.path, related.span) == ("b.yaml", document.span_of("/w/v"))
+
+
 def test_steps_with_slash_and_tilde() -> None:
     document = read_text("a/b: {'c~d': 1}\n", "a.yaml").documents[0]
     assert [pointer for pointer, _ in walk(document.root)] == ["", "/a~1b", "/a~1b/c~0d"]
@@ -156,6 +184,13 @@ def test_decimal_comma_with_a_number_as_key() -> None:
 def test_place_of_a_value_that_is_not_written(text: str, column: int) -> None:
     span = read_text(text, "a.yaml").documents[0].span_of("/a")
     assert span == Span(1, column, 1, column, column - 1, column - 1)
+
+
+@pytest.mark.parametrize("text", ["x: [a: b , c]\n", "x: [ a: b, c]\n", "x: [a: b\n, c]\n"])
+def test_place_of_a_single_pair_in_a_list(text: str) -> None:
+    source = read_text(text, "a.yaml")
+    span = source.documents[0].span_of("/x/0")
+    assert source.text[span.start : span.end] == "a: b"
 
 
 def test_place_of_an_empty_list_item() -> None:

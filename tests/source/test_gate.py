@@ -6,7 +6,7 @@ import pytest
 
 from waterlint.source.document import read_text
 
-from .outline import faults, values
+from .outline import excerpts, faults, values
 
 
 @pytest.mark.parametrize(
@@ -26,7 +26,36 @@ def test_a_character_that_parsers_disagree_on(sign: str, before: str) -> None:
     line = before.count("\n") + 1
     column = len(before.rsplit("\n", 1)[-1]) + 1
     assert faults(source) == [("invalid-yaml", line, column)]
+    assert excerpts(source) == [sign]
     assert f"U+{ord(sign):04X}" in source.findings[0].message
+    assert source.documents == ()
+
+
+@pytest.mark.parametrize(
+    ("sign", "words"),
+    [
+        ("\x85", "a line end to some programs only"),
+        ("\u2028", "a line end to some programs only"),
+        ("\ufeff", "byte order mark"),
+        ("\x07", "the control character U+0007"),
+        ("\uffff", "the character U+FFFF"),
+    ],
+)
+def test_the_character_is_described(sign: str, words: str) -> None:
+    assert words in read_text(f"a: x{sign}", "a.yaml").findings[0].message
+
+
+def test_two_of_a_kind_are_counted() -> None:
+    (finding,) = read_text("a: \x07\x07\n", "a.yaml").findings
+    assert finding.message.endswith("and 1 more of them further on")
+
+
+@pytest.mark.parametrize("before", ["", "a: 1\nb: \x07"])
+def test_a_text_with_nul_is_no_text(before: str) -> None:
+    source = read_text(f"{before}\0\0\ufeff", "a.yaml")
+    assert [finding.rule for finding in source.findings] == ["unreadable-file"]
+    assert source.findings[0].span.start == len(before)
+    assert excerpts(source) == ["\0"]
     assert source.documents == ()
 
 
@@ -66,7 +95,8 @@ def test_a_directive_is_reported_and_has_no_effect(text: str, line: int, end_col
     assert faults(source) == [("invalid-yaml", line, 1)]
     assert source.findings[0].span.end_column == end_column
     assert values(source) == {"/a": ("str", "no")}
-    assert source.documents[0].span_of("/a").line == text.count("\n", 0, text.index("a: no")) + 1
+    place = source.documents[0].span_of("/a")
+    assert source.text[place.start : place.end] == "no"
     assert source.text == text
 
 
@@ -86,6 +116,17 @@ def test_every_directive_is_reported() -> None:
 )
 def test_a_percent_sign_is_no_directive(text: str) -> None:
     assert read_text(text, "a.yaml").findings == ()
+
+
+def test_a_text_that_starts_with_three_dots_is_no_end_mark() -> None:
+    source = read_text("...x: 1\n%y: 2\n", "a.yaml")
+    assert "cannot start with a percent sign" in source.findings[0].message
+
+
+def test_many_directives_make_a_few_findings() -> None:
+    source = read_text("%x\n" * 1_000 + "---\na: 1\n", "a.yaml")
+    assert len(source.findings) == 20
+    assert values(source) == {"/a": ("int", "1")}
 
 
 def test_a_percent_sign_after_content_is_the_parsers_business() -> None:

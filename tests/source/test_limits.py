@@ -10,7 +10,7 @@ from waterlint.source.document import SourceFile, read_text, walk
 from waterlint.source.ledger import MAX_DEPTH, MAX_NODES
 from waterlint.source.parsing import available_engine
 
-from .outline import faults
+from .outline import excerpts, faults
 
 
 def bomb(levels: int, width: int) -> str:
@@ -80,6 +80,26 @@ def test_alias_uses_count_as_what_they_repeat() -> None:
     assert faults(read_text(text(99), "a.yaml")) == [("expansion-limit", 100, 6)]
 
 
+@pytest.mark.parametrize(("copies", "rules"), [(99, []), (100, ["expansion-limit"])])
+def test_copies_up_to_the_limit_itself(copies: int, rules: list[str]) -> None:
+    # The root, a list of 98 in it, 99 copies and 99 single texts: 1 + 99 * 100 + 99 = 10,000.
+    text = f"a: &a [{'x, ' * 98}]\n" + "".join(f"b{i}: *a\n" for i in range(copies))
+    text += "".join(f"c{i}: x\n" for i in range(99))
+    source = read_text(text, "a.yaml")
+    assert [finding.rule for finding in source.findings] == rules
+
+
+@pytest.mark.parametrize(("uses", "rules"), [(9_998, []), (9_999, ["expansion-limit"])])
+def test_an_alias_of_a_single_text_counts_once(uses: int, rules: list[str]) -> None:
+    source = read_text("- &a x\n" + "- *a\n" * uses, "a.yaml")
+    assert [finding.rule for finding in source.findings] == rules
+
+
+def test_an_alias_of_nothing_counts_once() -> None:
+    source = read_text("- *a\n" * (MAX_NODES - 1), "a.yaml")
+    assert {finding.rule for finding in source.findings} == {"invalid-yaml"}
+
+
 def test_values_are_counted_over_all_documents() -> None:
     text = f"--- [{'x, ' * 4_999}]\n" * 3
     source = read_text(text, "a.yaml")
@@ -119,6 +139,29 @@ def test_depth_through_aliases_counts() -> None:
     # The root is one level, so a chain of 99 lists is as deep as a file may be.
     assert read_text(chain(MAX_DEPTH - 1), "a.yaml").findings == ()
     assert faults(read_text(chain(MAX_DEPTH), "a.yaml")) == [("expansion-limit", 100, 14)]
+
+
+@pytest.mark.parametrize(("inner", "rules"), [(49, []), (50, ["expansion-limit"])])
+def test_depth_of_what_an_alias_repeats(inner: int, rules: list[str]) -> None:
+    # The alias stands within the root and 50 lists: 51 levels, and the repeated value's on top.
+    nest = "[" * inner + "x" + "]" * inner
+    deep_first, deep_last = f"[{nest}, [y]]", f"[[y], {nest}]"
+    for value, levels in ((nest, 50), (deep_first, 49), (deep_last, 49)):
+        text = f"a: &a {value}\nb: {'[' * levels}*a{']' * levels}\n"
+        source = read_text(text, "a.yaml")
+        assert [finding.rule for finding in source.findings] == rules
+
+
+def test_a_single_text_adds_no_depth() -> None:
+    text = f"a: &a x\nb: {'[' * 99}*a{']' * 99}\n"
+    assert read_text(text, "a.yaml").findings == ()
+
+
+def test_the_limit_points_at_the_bracket_or_the_value() -> None:
+    assert excerpts(read_text("[" * 900, "a.yaml")) == ["["]
+    assert excerpts(read_text("[" + "xy, " * MAX_NODES + "]", "a.yaml")) == ["xy"]
+    assert excerpts(read_text("[" + "[], " * MAX_NODES + "]", "a.yaml")) == ["["]
+    assert excerpts(read_text("a: &a [*a]", "a.yaml")) == ["*a"]
 
 
 @pytest.mark.parametrize("text", ["[" * 500 + "]" * 500, "- [ { ] }\n" * 200])

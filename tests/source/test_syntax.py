@@ -51,6 +51,8 @@ SLIPS = [
     # brackets
     ("a: {b: 1\nc: 2\n", 1, 4, "{", "has no closing }", "closing }"),
     ("a: {b: 1\n", 1, 4, "{", "has no closing }", "closing }"),
+    ("a: [\n", 1, 4, "[", "has no closing ]", "closing ]"),
+    ("a: '['\nb: {c: [], d:\n", 2, 4, "{", "has no closing }", "closing }"),
     ("a: [1, 2\nc: 2\n", 1, 4, "[", "has no closing ]", "closing ]"),
     ("a: [1, 2}\n", 1, 4, "[", "has no closing ]", "closing ]"),
     ("a: [b: {c]}\n", 1, 8, "{", "has no closing }", "closing }"),

@@ -55,6 +55,9 @@ def examine_key(
         key.keep, key.merge = False, True
         return True
     first = entries.get(key.text)
+    if first is not None and _is_rest_of_number(key, faults.lines.text):
+        key.keep = False
+        return False
     if first is not None:
         key.keep = False
         faults.add(
@@ -69,7 +72,17 @@ def examine_key(
     return False
 
 
-def refuse_anchored_key(key: Key, faults: Faults, pointer: str) -> bool:
+def _is_rest_of_number(key: Key, text: str) -> bool:
+    """Whether a decimal comma made this key: of `{volume: 15,5 L}`, the `5 L`.
+
+    The comma is told where the number is judged; two numbers with the same rest are no second
+    fault.
+    """
+    before = text[key.start - 2 : key.start]
+    return key.text[:1].isdigit() and before[:1].isdigit() and before[1:] == ","
+
+
+def refuse_anchored_key(key: Key, faults: Faults, pointer: str) -> None:
     """Report a key with an anchor in front; the key itself is clear."""
     faults.add(
         "invalid-yaml",
@@ -79,7 +92,6 @@ def refuse_anchored_key(key: Key, faults: Faults, pointer: str) -> bool:
         "Put the anchor after the colon, in front of the value.",
         pointer,
     )
-    return False
 
 
 def refuse_alias_key(key: Key, faults: Faults, pointer: str) -> bool:

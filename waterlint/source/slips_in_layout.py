@@ -10,6 +10,10 @@ from waterlint.source.slip import Slip, line_of, word_at
 
 _GLUED_COLON = re.compile(r"[ ]*(?:- +)*[\w-]+(?P<colon>:)[^\s:/]")
 _CLOSING = {"{": "}", "[": "]"}
+#: A text in quotes, a comment, or a bracket.
+_SKIPPED_OR_BRACKET = re.compile(
+    r""" "(?:\\.|[^"\\])*" | '[^']*' | (?<!\S)\#.* | [\[\]{}] """, re.VERBOSE
+)
 
 
 def missing_colon(lines: Lines, fault: SyntaxFault) -> Slip | None:
@@ -102,6 +106,25 @@ def open_bracket(lines: Lines, fault: SyntaxFault) -> Slip | None:
         return Slip(*word_at(lines.text, fault.offset), what, help)
     message = f"the {bracket} here has no closing {closing}"
     return Slip(start, start + 1, message, f"Add the closing {closing}.")
+
+
+def bracket_open_at_end(lines: Lines, fault: SyntaxFault) -> Slip | None:
+    """The file ends where a value in brackets should begin."""
+    if not fault.context.startswith("while parsing a flow") or lines.text[fault.offset :].strip():
+        return None
+    waiting: list[int] = []
+    for match in _SKIPPED_OR_BRACKET.finditer(lines.text):
+        sign = match.group()
+        if sign in _CLOSING:
+            waiting.append(match.start())
+        elif sign in _CLOSING.values() and waiting:
+            waiting.pop()
+    if not waiting:
+        return None
+    start = waiting[-1]
+    bracket = lines.text[start]
+    message = f"the {bracket} here has no closing {_CLOSING[bracket]}"
+    return Slip(start, start + 1, message, f"Add the closing {_CLOSING[bracket]}.")
 
 
 def percent_line(lines: Lines, fault: SyntaxFault) -> Slip | None:

@@ -23,6 +23,7 @@ _RECOGNISERS: tuple[Callable[[Lines, SyntaxFault], Slip | None], ...] = (
     slips_in_layout.second_colon,
     slips_in_layout.list_on_key_line,
     slips_in_layout.open_bracket,
+    slips_in_layout.bracket_open_at_end,
     slips_in_texts.stray_sign,
     slips_in_texts.after_quote,
     slips_in_texts.block_header,

@@ -94,16 +94,14 @@ def refuse_anchored_key(key: Key, faults: Faults, pointer: str) -> None:
     )
 
 
-def refuse_alias_key(key: Key, faults: Faults, pointer: str) -> bool:
+def refuse_alias_key(key: Key, faults: Faults, pointer: str) -> None:
     """Report an alias in the place of a key."""
-    return _refuse(
-        key, faults, pointer, "an alias (*) stands in the place of a key", "Write the key out."
-    )
+    _refuse(key, faults, pointer, "an alias (*) stands in the place of a key", "Write the key out.")
 
 
-def refuse_collection_key(key: Key, faults: Faults, pointer: str) -> bool:
+def refuse_collection_key(key: Key, faults: Faults, pointer: str) -> None:
     """Report a list or a mapping in the place of a key."""
-    return _refuse(
+    _refuse(
         key,
         faults,
         pointer,

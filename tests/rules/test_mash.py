@@ -143,6 +143,11 @@ def _replaced_grist(grist: str):
         pytest.param(["additions: [{add: gipsum, mash: 2 g}]"], id="unknown-additive tells it"),
         pytest.param(["additions: [{add: calcium-chloride, mash: 2 g}]"], id="form-unstated does"),
         pytest.param(["additions: [{add: lactic-acid, mash: 2 mL}]"], id="strength-unstated does"),
+        pytest.param(["additions: [{add: gypsum, mash: 2 mL}]"], id="a volume of a solid"),
+        pytest.param(
+            ["additions: [{add: phosphoric-acid, strength: 95 %, mash: 2 mL}]"],
+            id="a density that no table has",
+        ),
     ],
 )
 def test_what_others_tell_is_not_told_again(changes: list[str]) -> None:

@@ -7,7 +7,6 @@ from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.finding import Finding
-from waterlint.model.recipe import Addition
 from waterlint.prediction.result import Figure, Gap
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond
@@ -173,15 +172,6 @@ def _is_told(case: Case, gap: Gap) -> bool:
     for vessel in recipe.vessels.values():
         if gap.pointer == vessel.source_pointer and len(vessel.shares) > 1:
             return True
-    return any(
-        gap.pointer.startswith(addition.pointer) and not _is_dose(case, addition)
-        for addition in recipe.additions
-    )
-
-
-def _is_dose(case: Case, addition: Addition) -> bool:
-    """Whether name, form and strength say what is dosed; other rules tell where they do not."""
-    additive = case.catalog.additives.get(addition.name)
-    if additive is None or additive.form(addition.form) is None:
-        return False
-    return addition.strength is not None or not additive.needs_strength(addition.form)
+    # A dose that cannot be computed is always an error: `unknown-additive`, `form-unstated`,
+    # `strength-unstated`, or `missing-key` where its vessel has no water.
+    return gap.pointer.startswith("/additions/")

@@ -62,6 +62,7 @@ def _not_had(case: Case, reference: str, problem: str, help: str, shares: list[S
         first,
         f"the water `{reference}` cannot be used: {problem}",
         help=help,
+        basis="a recipe is computed from the waters that it names",
         related=tuple(
             Related(case.path, case.place(pointer), f"`{reference}` is named here too")
             for pointer in others

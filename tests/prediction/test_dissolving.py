@@ -46,6 +46,18 @@ def test_chalk_doses_share_the_cap() -> None:
     assert shares[1] / shares[0] == pytest.approx(5.0 / 3.0)
 
 
+def test_liquor_chalk_is_capped_in_each_vessel() -> None:
+    # 24 g in 10 + 20 L are 800 mg/L in both: 500 of them count by half, 100.11 mg/L calcium
+    predicted = brew(
+        vessel("mash", 10.0, ("distilled", 1.0)),
+        vessel("sparge", 20.0, ("distilled", 1.0)),
+        additions=(add(0, "chalk", liquor=(24.0, "g")),),
+    )
+    for water in (predicted.mash_water, predicted.sparge_water):
+        assert water is not None
+        assert water.ions["calcium"].value == pytest.approx(100.11, abs=0.01)
+
+
 def test_chalk_dissolved_by_carbon_dioxide_counts_whole() -> None:
     plain, chalked = _mash(), _mash(add(0, "chalk", dissolved=True, mash=(8.0, "g")))
     calcium = chalked.ions["calcium"].value - plain.ions["calcium"].value

@@ -183,3 +183,21 @@ def test_a_vessels_own_dose_is_as_uncertain_as_its_volume() -> None:
     mash, batch = predicted.mash_water.ions["sodium"], predicted.batch_water.ions["sodium"]
     assert mash.sd / mash.value == pytest.approx(0.3 / 12.0)
     assert batch.sd / batch.value == pytest.approx(0.5 / 30.0)
+
+
+def test_volumes_without_a_spread_are_read_to_a_hundredth() -> None:
+    predicted = brew(
+        vessel("mash", 12.0, ("distilled", 1.0)),
+        additions=(add(0, "table-salt", mash=q(6.0, "g", 0.0)),),
+    )
+    assert predicted.mash_water is not None
+    sodium = predicted.mash_water.ions["sodium"]
+    assert sodium.sd / sodium.value == pytest.approx(0.01)
+
+
+def test_a_product_with_nothing_in_it() -> None:
+    water = brew(
+        vessel("mash", 12.0),
+        additions=(add(0, "gypsum", strength=q(0.0, "%", 1.0), mash=(6.0, "g")),),
+    ).mash_water
+    assert _values(water) == _values(brew(vessel("mash", 12.0)).mash_water)

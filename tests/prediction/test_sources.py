@@ -102,12 +102,30 @@ def test_without_ph_only_the_figures_that_hang_on_it_are_missing() -> None:
     assert water.ph is None
     assert water.calcite_saturation_index is None
     assert water.ions["bicarbonate"].value == pytest.approx(96.0 * 1.219, rel=0.01)
-    reasons = {gap.figure: gap.reason for gap in predicted.gaps if gap.figure.endswith(".ph")}
-    assert set(reasons) == {"mash_water.ph", "batch_water.ph"}
-    assert "Mill Leat supply" in reasons["mash_water.ph"]
+    gaps = {gap.figure: gap for gap in predicted.gaps if gap.figure.endswith(".ph")}
+    assert set(gaps) == {"mash_water.ph", "batch_water.ph"}
+    assert "Mill Leat supply" in gaps["mash_water.ph"].reason
+    assert gaps["mash_water.ph"].pointer == "/water/mash"
     assert (
         predicted.mash_water == brew(vessel("mash", 10.0), tap=report(analysis(ph=None))).mash_water
     )
+
+
+def test_a_water_without_ph_that_takes_no_part_takes_none_away() -> None:
+    predicted = brew(
+        vessel("mash", 10.0, ("tap", 1.0), ("unknown", 0.0)),
+        vessel("sparge", 10.0),
+        waters={"unknown": report(analysis(ph=None))},
+    )
+    assert predicted.mash_water is not None
+    assert predicted.mash_water.ph is not None
+    mixed = brew(
+        vessel("mash", 10.0, ("unknown", 1.0)),
+        vessel("sparge", 10.0),
+        waters={"unknown": report(analysis(ph=None))},
+    )
+    pointers = {gap.figure: gap.pointer for gap in mixed.gaps if gap.figure.endswith(".ph")}
+    assert pointers == {"mash_water.ph": "/water/mash", "batch_water.ph": "/water"}
 
 
 def test_without_ph_carbon_is_wider() -> None:

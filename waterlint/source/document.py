@@ -99,7 +99,7 @@ def read_text(text: str, path: str, *, engine: Engine | None = None) -> SourceFi
     --------
     >>> source = read_text("water:\\n  mash: {volume: 15.5 L}\\n", "a.yaml")
     >>> source.documents[0].span_of("/water/mash/volume")
-    Span(line=2, column=18, end_line=2, end_column=24, start=25, end=31)
+    Span(line=2, column=18, end_line=2, end_column=24, start=24, end=30)
     """
     if exceeds_limit(text):
         faults = too_large(path)

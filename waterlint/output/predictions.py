@@ -145,7 +145,15 @@ def _sentences(prediction: Prediction) -> Iterator[str]:
         srm = color.srm.value
         yield f"The grist colours the beer about {color.ebc:.0f} EBC ({srm:.0f} SRM){beyond}."
     for gap in prediction.gaps:
-        yield f"Not computed: {gap.figure}: {gap.reason}"
+        is_rough = gap.figure == "mash_ph" and mash is not None and mash.ph is not None
+        opening = "Known only roughly" if is_rough else "Not computed"
+        yield f"{opening}: {_in_words(gap.figure)}: {gap.reason}"
+
+
+def _in_words(figure: str) -> str:
+    """``mash_water.ph`` as ``mash water pH``."""
+    words = figure.replace(".", " ").replace("_", " ").split()
+    return " ".join("pH" if word == "ph" else word for word in words)
 
 
 def _row(name: str, *cells: str) -> str:

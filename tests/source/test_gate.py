@@ -120,7 +120,14 @@ def test_a_percent_sign_is_no_directive(text: str) -> None:
 
 def test_a_text_that_starts_with_three_dots_is_no_end_mark() -> None:
     source = read_text("...x: 1\n%y: 2\n", "a.yaml")
-    assert "cannot start with a percent sign" in source.findings[0].message
+    assert "cannot start with %" in source.findings[0].message
+
+
+def test_no_line_is_skipped_for_a_directive() -> None:
+    source = read_text("a: 1\n%b: 2\n---\nc: 3\n", "a.yaml")
+    assert faults(source) == [("invalid-yaml", 2, 1)]
+    assert [document.index for document in source.documents] == [1]
+    assert read_text("a: 'x\n% y'\n", "a.yaml").findings == ()
 
 
 def test_many_directives_make_a_few_findings() -> None:

@@ -20,6 +20,8 @@ SLIPS = [
     ('a: 1\nb: "x\nc: 2\n', 2, 4, '"', 'has no closing "', 'closing "'),
     ("a: {b: 'x}\nc: 1\n", 1, 8, "'", "has no closing '", "closing '"),
     ('a: "x\n--- y\n', 1, 4, '"', 'has no closing "', 'closing "'),
+    ('x: 1\ny: 2\nz: "3"\na: "p" "x\nb: 1\nc: "y"\n', 4, 8, '"x', "behind", "twice"),
+    ('x: 1\ny: 2\nz: "3"\na: "p\nb: 1\nc: "y"\n', 4, 4, '"', 'has no closing "', 'closing "'),
     ('a: "x\nb: "y"\n', 1, 4, '"', 'has no closing "', 'closing "'),
     ("a: 'Brewer's pale'\nb: 1\n", 1, 12, "s", "behind the closing '", "twice"),
     ('a: "x" y\n', 1, 8, "y", 'behind the closing "', "twice"),
@@ -35,7 +37,10 @@ SLIPS = [
     ("volume 15 L\nb: 1\n", 1, 1, "volume 15 L", "no colon", "a colon"),
     ("b: 1\nvolume 15 L  # c\nc: 1\n", 2, 1, "volume 15 L", "no colon", "a colon"),
     ("b: 1\nvolume 15 L\n", 2, 1, "volume 15 L", "no colon", "a colon"),
+    ("# c\n# d\n# e\n  volume 15 L\n  b: 1\n", 4, 3, "volume 15 L", "no colon", "a colon"),
+    ("volume 15 L\n\n \nb: 1\n", 1, 1, "volume 15 L", "no colon", "a colon"),
     ("a: x: y\n", 1, 5, ":", "second colon", "quotes"),
+    ("---\na: x: y\n", 2, 5, ":", "second colon", "quotes"),
     ("note: Mash at 66 °C: slowly\n", 1, 20, ":", "second colon", "quotes"),
     ("'a': 'b': 'c'\n", 1, 9, ":", "second colon", "quotes"),
     ("a: 1\n--- b: 1\n", 2, 1, "---", "document mark", "next line"),
@@ -71,6 +76,8 @@ SLIPS = [
     ("a: & b\n", 1, 4, "&", "starts an anchor", "quotes"),
     ("a: | text\n", 1, 6, "text", "starts on the line after", "next line"),
     ("a: >x\n  b\n", 1, 5, "x", "starts on the line after", "next line"),
+    ("a: 1\n%b: 2\n", 2, 1, "%", "cannot start with %", "quotes"),
+    ("a: 1\n# x\n# y\n%b: 2\n\n  # c\n", 4, 1, "%", "cannot start with %", "quotes"),
     ("a: 1\n...\n...\n", 3, 1, "...", "ends no document", "Delete"),
 ]
 
@@ -101,6 +108,12 @@ def test_reading_goes_on_with_the_next_document(text: str) -> None:
     assert values(source, 1) == {"/last": ("int", "2")}
     after = source.text.rindex("last")
     assert source.documents[1].root.span.line == source.text.count("\n", 0, after) + 1
+
+
+@pytest.mark.parametrize("quote", ["'", '"'])
+def test_the_missing_quote_is_named(quote: str) -> None:
+    (finding,) = read_text(f"a: {quote}x y\n", "a.yaml").findings
+    assert finding.message == f"the text in quotes that starts here has no closing {quote}"
 
 
 def test_what_stands_before_a_broken_document_is_kept() -> None:

@@ -53,6 +53,13 @@ class WideScanner(Scanner):
             return super().scan_plain_spaces(indent, start_mark)
         return [blanks]
 
+    def check_directive(self) -> bool:
+        """Whether a directive starts here: never, since all that can be one are hidden before.
+
+        Elsewhere the parsers would take a line that starts with ``%`` for one, and skip it.
+        """
+        return False
+
     def scan_tag(self) -> Any:
         """Take a tag, whatever it is, as the tag that says nothing."""
         reader = self.reader

@@ -66,7 +66,5 @@ def _read_until_broken(builder: Builder, text: str, engine: Engine) -> int | Non
             builder.reopen_document()
         slip = explain(builder.faults.lines, fault)
         builder.faults.add("invalid-yaml", slip.start, slip.end, slip.message, slip.help)
-        starts_document = _DOCUMENT_START.match(text, fault.offset) is not None
-        resumed = text[: fault.offset].strip("\n") == ""
-        return fault.offset + 3 if starts_document and resumed else fault.offset
+        return fault.offset
     return None

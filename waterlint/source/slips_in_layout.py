@@ -25,15 +25,18 @@ def missing_colon(lines: Lines, fault: SyntaxFault) -> Slip | None:
     # The text that the colon ends may have begun one or several lines above.
     number = lines.position(fault.offset)[0]
     start, line = line_of(lines, fault.offset)
-    if ": " in line[: fault.offset - start] or number == 1:
+    if ": " in line[: fault.offset - start]:
         return None
-    above = lines.line(number - 1)
+    number -= 1
+    while number and not lines.line(number).strip():
+        number -= 1
+    above = lines.line(number)
     indentation = len(above) - len(above.lstrip(" "))
-    if indentation != len(line) - len(line.lstrip(" ")) or not above.strip():
+    if indentation != len(line) - len(line.lstrip(" ")) or above.startswith("---"):
         return None
     if ": " in above or above.rstrip().endswith(":") or above.lstrip().startswith(("#", "- ")):
         return None
-    return _without_colon(lines, lines.starts[number - 2] + indentation)
+    return _without_colon(lines, lines.starts[number - 1] + indentation) if number else None
 
 
 def _without_colon(lines: Lines, start: int) -> Slip:
@@ -125,21 +128,6 @@ def bracket_open_at_end(lines: Lines, fault: SyntaxFault) -> Slip | None:
     bracket = lines.text[start]
     message = f"the {bracket} here has no closing {_CLOSING[bracket]}"
     return Slip(start, start + 1, message, f"Add the closing {_CLOSING[bracket]}.")
-
-
-def percent_line(lines: Lines, fault: SyntaxFault) -> Slip | None:
-    """A line that starts with a percent sign is taken for a directive, and a mark must follow."""
-    if not fault.problem.startswith("expected '<document start>'"):
-        return None
-    for number in range(lines.position(fault.offset)[0] - 1, 0, -1):
-        line = lines.line(number)
-        if line.startswith("%"):
-            start = lines.starts[number - 1]
-            message = "a line cannot start with a percent sign"
-            return Slip(start, start + 1, message, "Put the text in quotes, or indent it.")
-        if line.strip() and not line.lstrip().startswith("#"):
-            return None
-    return None
 
 
 def end_mark(lines: Lines, fault: SyntaxFault) -> Slip | None:

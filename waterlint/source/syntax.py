@@ -29,7 +29,6 @@ _RECOGNISERS: tuple[Callable[[Lines, SyntaxFault], Slip | None], ...] = (
     slips_in_texts.block_header,
     slips_in_texts.anchor_name,
     slips_in_layout.end_mark,
-    slips_in_layout.percent_line,
     slips_in_layout.indentation,
 )
 

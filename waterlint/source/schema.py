@@ -17,6 +17,7 @@ from waterlint.source.nodes import Scalar
 from waterlint.source.schema_cascades import without_consequences
 from waterlint.source.schema_commas import join_at_commas
 from waterlint.source.schema_fields import LIKENESS
+from waterlint.source.schema_gate import fits
 from waterlint.source.schema_report import Reporter
 from waterlint.source.schema_validator import read_schema, schema_of, violations
 
@@ -98,6 +99,8 @@ def check(
     list of Finding
         In the order of their places; empty for a sound document.
     """
+    if kind in KINDS and fits(kind, document.root, house):
+        return []
     expected = {name: schema_of(name)["properties"][KIND_KEY]["const"] for name in KINDS}
     reporter = Reporter(document, source, schema_of(kind if kind in KINDS else KINDS[0]), house)
     if kind not in KINDS:

@@ -91,7 +91,7 @@ def schema_of(kind: str) -> Schema:
 
 def violations(kind: str, root: Node) -> Iterator[Violation]:
     """Everything in a document that does not fit the schema of its kind."""
-    for error in _validator(kind).iter_errors(_data(root)):
+    for error in _validator(kind).iter_errors(as_data(root)):
         cause = error.cause
         yield Violation(
             str(error.validator),
@@ -103,11 +103,12 @@ def violations(kind: str, root: Node) -> Iterator[Violation]:
         )
 
 
-def _data(node: Node) -> Any:
+def as_data(node: Node) -> Any:
+    """A value as a validator of JSON takes it."""
     if isinstance(node, Mapping):
-        return {key: _data(entry.value) for key, entry in node.entries.items()}
+        return {key: as_data(entry.value) for key, entry in node.entries.items()}
     if isinstance(node, Sequence):
-        return [_data(item) for item in node.items]
+        return [as_data(item) for item in node.items]
     assert isinstance(node, Scalar)
     text = Text(node.text)
     text.kind = node.kind
@@ -226,7 +227,7 @@ def _quantity(validator: Any, wanted: Schema, instance: Any, schema: Schema) -> 
     except QuantityError as error:
         yield _error("", cause=error)
         return
-    limit = _passed_limit(quantity, wanted)
+    limit = passed_limit(quantity, wanted)
     if limit:
         yield _error(limit)
 
@@ -244,7 +245,7 @@ def read_quantity(text: str, wanted: Schema) -> Range:
     return Range(quantity.value, quantity.value, quantity.unit)
 
 
-def _passed_limit(quantity: Range, wanted: Schema) -> str:
+def passed_limit(quantity: Range, wanted: Schema) -> str:
     """What a quantity should be, if it is not."""
     unit = f" {quantity.unit}" if quantity.unit else ""
     for value in (quantity.low, quantity.high):

@@ -66,7 +66,7 @@ def parse(kind: str, text: str, substance: str | None = None) -> Quantity:
     Traceback (most recent call last):
     waterlint.units.quantity.QuantityError: `15,5 L` has a decimal comma
     """
-    return _parse(KINDS[kind], substance, text)
+    return _parse(kind, substance, text)
 
 
 def parse_range(kind: str, text: str, substance: str | None = None) -> Range:
@@ -94,11 +94,12 @@ def parse_range(kind: str, text: str, substance: str | None = None) -> Range:
     >>> parse_range("concentration", ".. 90 mg/L", "sodium").low is None
     True
     """
-    return _parse_range(KINDS[kind], substance, text)
+    return _parse_range(kind, substance, text)
 
 
 @lru_cache(maxsize=4096)
-def _parse(kind: Kind, substance: str | None, text: str) -> Quantity:
+def _parse(name: str, substance: str | None, text: str) -> Quantity:
+    kind = KINDS[name]  # by name, since a name is quicker to look up than all that a kind says
     written = " ".join(text.split())
     quantity = _read(kind, substance, written)
     if quantity is not None:
@@ -110,7 +111,8 @@ def _parse(kind: Kind, substance: str | None, text: str) -> Quantity:
 
 
 @lru_cache(maxsize=1024)
-def _parse_range(kind: Kind, substance: str | None, text: str) -> Range:
+def _parse_range(name: str, substance: str | None, text: str) -> Range:
+    kind = KINDS[name]
     written = " ".join(text.split())
     limits = _read_range(kind, substance, written)
     if limits is not None:

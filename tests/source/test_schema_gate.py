@@ -101,7 +101,7 @@ def mutate(kind: str, data: Any, random: Random) -> Any:
     if what == 0:
         del at[step]
     elif what == 1 and isinstance(at, dict):
-        at[f"{step}x"] = at.pop(step)
+        at[f"{step}{random.choice(('x', ' X'))}"] = at.pop(step)
     elif what == 2 and isinstance(at, list):
         at.append(deepcopy(at[step]))
     elif what == 3 and isinstance(at, dict):
@@ -144,6 +144,17 @@ def test_mutated_files(kind: str) -> None:
         seen[judge] += 1
     # Both verdicts come up often, else the comparison would say little.
     assert min(seen.values()) > MUTATED / 20, seen
+
+
+@pytest.mark.parametrize("bicarbonate", [True, False])
+@pytest.mark.parametrize("alkalinity", [True, False])
+def test_one_of_alkalinity_and_bicarbonate(bicarbonate: bool, alkalinity: bool) -> None:
+    data = deepcopy(SCHEMAS["water"]["examples"][0])
+    data["ions"] |= {"bicarbonate": "117 mg/L"} if bicarbonate else {}
+    if not alkalinity:
+        del data["alkalinity"]
+    gate, judge, text = verdicts("water", data)
+    assert gate == judge == (bicarbonate or alkalinity), text
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -5,9 +5,8 @@ The reader never raises for what a file contains, and knows no field of a recipe
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-
 from waterlint.finding import Finding
+from waterlint.records import dataclass, field, replace
 from waterlint.source.comments import Comment
 from waterlint.source.decoding import decode, exceeds_limit, too_large
 from waterlint.source.faults import Faults

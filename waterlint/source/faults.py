@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 from waterlint.finding import Finding, Related
+from waterlint.records import dataclass, field
 from waterlint.source.lines import Lines
 
 

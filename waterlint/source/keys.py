@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from waterlint.records import dataclass
 from waterlint.source.faults import Faults, shorten
 from waterlint.source.nodes import Entry, Mapping
 

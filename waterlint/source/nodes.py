@@ -8,10 +8,10 @@ reason (a frozen one takes three times as long to build); nothing changes a node
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from typing import Literal
 
 from waterlint.finding import Span
+from waterlint.records import dataclass, field
 from waterlint.source.lines import Lines
 
 Kind = Literal["null", "bool", "int", "float", "str"]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
+from waterlint.records import dataclass
 from waterlint.source.lines import Lines
 
 _WORD = re.compile(r"[^\s,\[\]{}]+|[,\[\]{}]")

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from waterlint.records import dataclass
 from waterlint.source.keys import Key
 from waterlint.source.nodes import Entry, Mapping, Node, Sequence, escape
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 from waterlint.finding import Related, Span
+from waterlint.records import dataclass, field
 from waterlint.source.comments import Comment, find_comments
 from waterlint.source.nodes import Entry, Mapping, Node, Sequence, unescape
 

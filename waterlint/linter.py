@@ -33,7 +33,8 @@ class Options:
     `today` is the date against which ages are judged; `levels` replace those of every
     configuration; `config` is used for all files instead of the nearest `waterlint.yaml`;
     files outside the project root are read only below `allow_roots`. `tracked` holds every file
-    that git keeps, where a hook has asked it.
+    that git keeps, where a hook has asked it. `baseline` is used for all files instead of those
+    that configurations name; `update_baseline` writes the baselines anew.
     """
 
     today: date | None = None
@@ -41,6 +42,8 @@ class Options:
     config: Path | None = None
     allow_roots: tuple[Path, ...] = ()
     tracked: frozenset[Path] | None = None
+    baseline: Path | None = None
+    update_baseline: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,14 +51,15 @@ class Report:
     """The outcome of a run, sorted.
 
     `findings` count; `accepted` are those that an exception in the file excuses, each with its
-    reason. `config_paths` are the configurations in use, whose faults weigh as a wrong call.
-    `paths` names the files that were checked, as findings name them.
+    reason; `known` are those that a baseline holds. `config_paths` are the configurations and
+    baselines in use, whose faults weigh as a wrong call. `paths` names the files that were
+    checked, as findings name them.
     """
 
     findings: tuple[Finding, ...]
     accepted: tuple[Finding, ...] = ()
     files: int = 0
-    baseline: int = 0
+    known: tuple[Finding, ...] = ()
     config_paths: frozenset[str] = frozenset()
     paths: tuple[str, ...] = ()
 
@@ -68,7 +72,7 @@ class Report:
             "files": self.files,
             **counts,
             "accepted": len(self.accepted),
-            "baseline": self.baseline,
+            "baseline": len(self.known),
         }
 
     def exit_status(self, fail_on: Level | None) -> int:
@@ -245,13 +249,48 @@ class Linter:
         files = list(files)
         everything = list(dict.fromkeys([*self._config_findings, *findings]))
         kept, accepted = apply_exceptions(everything, files, self.rules)
+        new, known = self._without_known(kept, files)
         return Report(
-            findings=tuple(sorted(kept, key=lambda finding: finding.order)),
+            findings=tuple(sorted(new, key=lambda finding: finding.order)),
             accepted=tuple(sorted(accepted, key=lambda finding: finding.order)),
             files=len(files),
+            known=tuple(sorted(known, key=lambda finding: finding.order)),
             config_paths=frozenset(self._config_paths),
             paths=tuple(sorted(file.shown for file in files)),
         )
+
+    def _without_known(
+        self, findings: Sequence[Finding], files: Sequence[Loaded]
+    ) -> tuple[Sequence[Finding], Sequence[Finding]]:
+        """What counts, and what a baseline knows."""
+        if not any(self.baseline_of(file.path) for file in files):
+            return findings, ()
+        # Imported late: most houses have no baseline.
+        from waterlint.baseline import NEVER_KNOWN, Scope, apply_baselines
+
+        # Where such a fault stands, rules have not looked at everything.
+        faulty = {each.path for each in findings if each.rule in NEVER_KNOWN}
+        scope = Scope(
+            baseline_of=self.baseline_of,
+            parts_of=lambda path: self.intake.load(path).parts,
+            path_of=self.disk.path_shown_as,
+            judged={file.path for file in files if file.shown not in faulty},
+            used=self._users.keys(),
+            is_off=lambda path, rule: self._config(path)[0].levels.get(rule) == "off",
+        )
+        # What a broken configuration lets through is not what the house means to record.
+        sound = not any(each.level == "error" for each in self._config_findings)
+        update = self.options.update_baseline and sound
+        paths = [file.path for file in files]
+        outcome = apply_baselines(findings, paths, self.disk, scope, update=update)
+        self._config_paths |= outcome.baselines
+        return outcome.new, outcome.known
+
+    def baseline_of(self, path: Path) -> Path | None:
+        """The baseline that holds for a file."""
+        if self.options.baseline is not None:
+            return self.disk.absolute(self.options.baseline)
+        return self.configs.for_file(path).baseline
 
 
 def _predict(

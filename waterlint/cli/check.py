@@ -64,6 +64,11 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--statistics", action="store_true", help="count the findings of each rule afterwards"
     )
+    parser.add_argument(
+        "--update-baseline",
+        action="store_true",
+        help="record what is found today in the baseline, so that only new findings count",
+    )
     add_judging(parser)
     add_common(parser)
     return parser
@@ -71,7 +76,8 @@ def _parser() -> argparse.ArgumentParser:
 
 def _run(arguments: argparse.Namespace) -> int:
     outputs = [_output(text) for text in arguments.output]
-    linter = Linter(options(arguments))
+    given = options(arguments)
+    linter = Linter(replace(given, update_baseline=arguments.update_baseline))
     if arguments.show_config is not None:
         write(linter.configs.describe(Path(arguments.show_config)), sys.stdout)
         return 0
@@ -83,6 +89,11 @@ def _run(arguments: argparse.Namespace) -> int:
             lines = [f"{linter.disk.shown(file.path)}: {file.reason}\n" for file in found]
             write("".join(lines), sys.stdout)
             return 0
+        if arguments.update_baseline and not any(linter.baseline_of(each.path) for each in found):
+            raise UsageError(
+                "--update-baseline needs a file to write: `baseline: waterlint-baseline.json` in "
+                "waterlint.yaml, or --baseline FILE"
+            )
         report = linter.lint(found)
     outcome = _outcome(linter, report, fail_on(arguments))
     write(FORMATS[arguments.format](outcome), sys.stdout)
@@ -96,6 +107,8 @@ def _run(arguments: argparse.Namespace) -> int:
 def _lint_standard_input(linter: Linter, arguments: argparse.Namespace) -> Report:
     if not arguments.stdin_name:
         raise UsageError("reading from - needs --stdin-name PATH, so that `from:` can be followed")
+    if arguments.update_baseline:
+        raise UsageError("--update-baseline records what is found in files, not in -")
     return linter.lint_bytes(sys.stdin.buffer.read(), Path(arguments.stdin_name))
 
 
@@ -110,6 +123,7 @@ def _outcome(linter: Linter, report: Report, least: Level | None) -> Outcome:
         weight=lambda finding: report.weight(finding, least),
         color=wants_color(sys.stdout),
         width=width(),
+        known=report.known,
     )
 
 

@@ -86,6 +86,12 @@ def add_judging(parser: argparse.ArgumentParser) -> None:
         help="give a rule another level: off, note, warning or error (may be repeated)",
     )
     parser.add_argument(
+        "--baseline",
+        metavar="FILE",
+        type=Path,
+        help="set aside the findings that this file holds, instead of the configuration's",
+    )
+    parser.add_argument(
         "--as-of",
         metavar="DATE",
         help="judge ages as of this day, YYYY-MM-DD (default: today)",
@@ -103,11 +109,13 @@ def options(arguments: argparse.Namespace) -> Options:
     # Imported late: a hook call that finds nothing to do never comes here.
     from waterlint.linter import Options
 
+    allow_roots = tuple(_existing_folder(folder) for folder in arguments.allow_root)
     return Options(
         today=_day(getattr(arguments, "as_of", None)),
         levels=_levels(getattr(arguments, "rule", [])),
         config=_existing_file(arguments.config),
-        allow_roots=tuple(_existing_folder(folder) for folder in arguments.allow_root),
+        allow_roots=allow_roots,
+        baseline=_baseline(arguments, allow_roots),
     )
 
 
@@ -145,6 +153,19 @@ def _levels(texts: Iterable[str]) -> Mapping[str, LevelOrOff]:
             raise UsageError(f"{name} concerns whether a file can be read, and keeps its level")
         levels[name] = cast("LevelOrOff", level)
     return levels
+
+
+def _baseline(arguments: argparse.Namespace, allow_roots: tuple[Path, ...]) -> Path | None:
+    path: Path | None = getattr(arguments, "baseline", None)
+    if path is None:
+        return None
+    from waterlint.project.root import is_inside, project_root
+
+    if not is_inside(path, (project_root(Path("here")), *allow_roots)):
+        raise UsageError(f"--baseline: {path} lies outside the project; --allow-root allows it")
+    if not path.is_file() and not getattr(arguments, "update_baseline", False):
+        raise UsageError(f"--baseline: there is no file {path}; --update-baseline makes it")
+    return path
 
 
 def _existing_file(path: Path | None) -> Path | None:

@@ -39,7 +39,7 @@ def _github(outcome: Outcome) -> str:
 def _gitlab(outcome: Outcome) -> str:
     from waterlint.output import gitlab
 
-    return gitlab.render(outcome.findings, outcome.accepted)
+    return gitlab.render(outcome.findings, (*outcome.accepted, *outcome.known))
 
 
 def _junit(outcome: Outcome) -> str:

@@ -1,6 +1,6 @@
 """Findings as GitLab's code quality report: a JSON array with the fields that it documents.
 
-What an exception accepts is left out, as GitLab knows no such thing.
+What an exception accepts or a baseline holds is left out, as GitLab knows no such thing.
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ _SEVERITIES: Final[Mapping[Level, str]] = {"error": "major", "warning": "minor",
 def render(findings: Iterable[Finding], accepted: Iterable[Finding]) -> str:
     """The report as JSON text, in ASCII; the same findings give the same bytes.
 
-    `accepted` findings are counted among those alike, so that accepting one renames no other.
+    `accepted` findings, with those of a baseline, are counted among those alike, so that
+    accepting one renames no other.
     """
     findings = list(findings)
     names = fingerprints([*findings, *accepted])

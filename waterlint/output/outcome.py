@@ -21,6 +21,8 @@ class Outcome:
     ----------
     findings, accepted : tuple of Finding
         What counts, and what an exception excuses; both sorted.
+    known : tuple of Finding
+        What a baseline holds; sorted.
     summary : mapping
         The counts of `waterlint.linter.Report.summary`.
     paths : tuple of str
@@ -46,6 +48,7 @@ class Outcome:
     weight: Callable[[Finding], int]
     color: bool = False
     width: int = 100
+    known: tuple[Finding, ...] = ()
 
     def line(self, path: str, number: int) -> str | None:
         """A line of a file, counted from 1, without its line end."""

@@ -1,6 +1,7 @@
 """Findings as a SARIF 2.1.0 log, the format of code scanning services and editors.
 
-What an exception accepts is in the log too, as a result with a suppression and its reason.
+What an exception accepts is in the log too, as a result with a suppression and its reason, and
+so is what a baseline holds, which stands outside the source.
 Some services show suppressed results as open unless they are told not to.
 """
 
@@ -52,11 +53,15 @@ def render(outcome: Outcome) -> str:
 
 
 def _results(outcome: Outcome) -> Iterator[dict[str, object]]:
-    everything = (*outcome.findings, *outcome.accepted)
+    everything = (*outcome.findings, *outcome.accepted, *outcome.known)
+    known = frozenset(outcome.known)
     names = fingerprints(everything)
     indexes = {name: index for index, name in enumerate(outcome.rules)}
     for finding in sorted(everything, key=lambda finding: finding.order):
-        yield _result(finding, names[finding], indexes, outcome)
+        result = _result(finding, names[finding], indexes, outcome)
+        if finding in known:
+            result["suppressions"] = [{"kind": "external", "justification": "in the baseline"}]
+        yield result
 
 
 def _result(

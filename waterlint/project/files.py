@@ -115,14 +115,14 @@ class Disk:
             del self._bytes[path]
         return source
 
-    def bytes_of(self, path: Path | str) -> bytes | ReadProblem:
-        """The file's bytes, or why they cannot be had."""
+    def bytes_of(self, path: Path | str, most: int = MAX_BYTES) -> bytes | ReadProblem:
+        """The file's bytes, at most so many, or why they cannot be had."""
         path = self.absolute(path)
         if path in self._sources:
             return self._sources[path].text.encode("utf-8", errors="surrogatepass")
         if path not in self._bytes:
             try:
-                data = _read_regular_file(path)
+                data = _read_regular_file(path, most)
             except (OSError, ValueError) as error:
                 self._bytes[path] = self._problem(path, error)
             else:
@@ -192,7 +192,7 @@ class _Refused(OSError):
         self.beginning = beginning
 
 
-def _read_regular_file(path: Path) -> bytes:
+def _read_regular_file(path: Path, most: int) -> bytes:
     # Looked at before it is opened, since opening a pipe or a device can wait for ever or set
     # something off; opened without waiting and looked at again, since it may have been changed
     # in between.
@@ -201,10 +201,12 @@ def _read_regular_file(path: Path) -> bytes:
     with os.fdopen(os.open(path, flags), "rb") as file:
         _refuse_irregular(os.fstat(file.fileno()))
         # Some regular files have no size and no end, so the size is not believed.
-        data = file.read(MAX_BYTES + 1)
-    if len(data) > MAX_BYTES:
+        data = file.read(most + 1)
+    if len(data) > most:
         raise _Refused(
-            "the file is larger than 1 MiB, which no recipe or water report is",
+            "the file is larger than 1 MiB, which no recipe or water report is"
+            if most == MAX_BYTES
+            else f"the file is larger than {most // MAX_BYTES} MiB",
             "Split it into several files, or leave it out of the call.",
             data[:_BEGINNING],
         )

@@ -1,0 +1,221 @@
+"""`waterlint fix`: write into the files what can be mended, and leave all else as it stands."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from difflib import unified_diff
+from pathlib import Path
+
+from waterlint.cli.console import (
+    Parser,
+    UsageError,
+    add_common,
+    add_judging,
+    fail_on,
+    options,
+    paths_of,
+    wants_color,
+    width,
+    write,
+    wrong_call,
+)
+from waterlint.finding import Finding
+from waterlint.linter import Linter, Options, Report
+from waterlint.output import text as output_text
+from waterlint.project.discovery import Found, discover
+from waterlint.project.files import Disk, ReadProblem
+from waterlint.project.write import write_whole
+from waterlint.remedy.mechanical import mend
+
+
+def run(argv: Sequence[str]) -> int:
+    """Run the command; the exit status."""
+    try:
+        return _run(_parser().parse_args(argv))
+    except UsageError as error:
+        return wrong_call(error)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = Parser(
+        prog="waterlint fix",
+        description=(
+            "Write mechanical fixes into the files: misspelt keys and words, decimal commas, "
+            "exceptions that are no longer needed. With --doses the suggested doses too."
+        ),
+    )
+    parser.add_argument("paths", nargs="+", metavar="RECIPE", help="files and folders")
+    parser.add_argument("--diff", action="store_true", help="show what would change; write nothing")
+    parser.add_argument(
+        "--doses", action="store_true", help="write what `waterlint suggest` proposes too"
+    )
+    parser.add_argument(
+        "--hook",
+        action="store_true",
+        help="leave out files that are none of waterlint's, and only fix: findings are the lint "
+        "hook's to tell",
+    )
+    add_judging(parser)
+    add_common(parser)
+    return parser
+
+
+@dataclass(frozen=True, slots=True)
+class _Outcome:
+    """What became of one file; `trouble` says why it could not be written."""
+
+    path: Path
+    shown: str
+    before: str
+    after: str
+    applied: tuple[Finding, ...]
+    remarks: tuple[str, ...]
+    report: Report
+    linter: Linter
+    trouble: str = ""
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    if arguments.doses:
+        _need_solver()
+    chosen = options(arguments)
+    linter = Linter(chosen)
+    found = discover(
+        paths_of(arguments.paths), linter.configs, linter.disk, handed_over=arguments.hook
+    )
+    status = 0
+    for file in found:
+        outcome = _fix(file, linter, chosen, arguments)
+        if outcome is None:
+            # What cannot be read is told as `check` tells it.
+            report = linter.lint([file])
+            _tell(report, linter, report.findings)
+            status = max(status, 2)
+            continue
+        status = max(status, _tell_outcome(outcome, arguments))
+    return status
+
+
+def _need_solver() -> None:
+    from waterlint.remedy.program import SolverMissing, need_solver
+
+    try:
+        need_solver()
+    except SolverMissing as error:
+        raise UsageError(f"fix --doses: {error}") from error
+
+
+def _fix(
+    file: Found, linter: Linter, chosen: Options, arguments: argparse.Namespace
+) -> _Outcome | None:
+    """Mend one file; `None` where it cannot be read."""
+    if linter.disk.is_refused(file.path):
+        return None
+    # Read anew: a file that has been parsed in this run is remembered without its mark.
+    data = Disk().bytes_of(file.path)
+    if isinstance(data, ReadProblem):
+        return None
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError:
+        return None
+    mending = mend(text, file.path, chosen)
+    after, report, judge = mending.after, mending.report, mending.linter
+    remarks: tuple[str, ...] = ()
+    if arguments.doses:
+        from waterlint.remedy.dosing import write_doses
+
+        dosed = write_doses(after, file.path, chosen, fail_on(arguments) or "warning")
+        after, report, judge, remarks = dosed.text, dosed.report, dosed.linter, dosed.remarks
+    trouble = ""
+    if after != text and not arguments.diff:
+        trouble = _write(file.path, data, after)
+    return _Outcome(
+        file.path,
+        linter.disk.shown(file.path),
+        text,
+        after,
+        mending.applied,
+        remarks,
+        report,
+        judge,
+        trouble,
+    )
+
+
+def _write(path: Path, data: bytes, after: str) -> str:
+    try:
+        write_whole(path, after.encode("utf-8"), expected=data)
+    except OSError as error:
+        return str(error.strerror)
+    return ""
+
+
+def _tell_outcome(outcome: _Outcome, arguments: argparse.Namespace) -> int:
+    """Show what became of a file; the exit status that it asks for."""
+    if arguments.diff:
+        write(diff_text(outcome.before, outcome.after, outcome.shown), sys.stdout)
+    if outcome.trouble:
+        write(f"waterlint: {outcome.shown} was not written: {outcome.trouble}\n", sys.stderr)
+        return 2
+    verb = "would fix" if arguments.diff else "fixed"
+    told = [
+        f"{outcome.shown}:{finding.span.line}:{finding.span.column}: {verb}: {_words(finding)}\n"
+        for finding in outcome.applied
+    ]
+    told += [f"{outcome.shown}: {remark}\n" for remark in outcome.remarks]
+    write("".join(told), sys.stderr)
+    if arguments.hook:
+        return 0
+    own = tuple(each for each in outcome.report.findings if each.path == outcome.shown)
+    least = fail_on(arguments)
+    if own:
+        stream = sys.stderr if arguments.diff else sys.stdout
+        shown = output_text.render(
+            own,
+            Report(own, files=1).summary(),
+            outcome.linter.line,
+            color=wants_color(stream),
+            width=width(),
+        )
+        write(shown, stream)
+    status = max((outcome.report.weight(finding, least) for finding in own), default=0)
+    return max(status, int(arguments.diff and outcome.before != outcome.after))
+
+
+def _words(finding: Finding) -> str:
+    assert finding.fix is not None
+    return output_text.one_line(f"{finding.message}: {finding.fix.description} [{finding.rule}]")
+
+
+def diff_text(before: str, after: str, name: str) -> str:
+    """A unified diff that `git apply` and `patch` take; empty where nothing changed.
+
+    Parameters
+    ----------
+    before, after : str
+    name : str
+        Of the file, as it is shown.
+    """
+    pieces: list[str] = []
+    for line in unified_diff(_lines(before), _lines(after), f"a/{name}", f"b/{name}"):
+        pieces.append(line)
+        if not line.endswith("\n"):
+            pieces.append("\n\\ No newline at end of file\n")
+    return "".join(pieces)
+
+
+def _lines(text: str) -> list[str]:
+    """Lines that end at LF alone, as diffs count them."""
+    lines = text.split("\n")
+    return [f"{line}\n" for line in lines[:-1]] + ([lines[-1]] if lines[-1] else [])
+
+
+def _tell(report: Report, linter: Linter, findings: Sequence[Finding]) -> None:
+    shown = output_text.render(
+        findings, report.summary(), linter.line, color=wants_color(sys.stdout), width=width()
+    )
+    write(shown, sys.stdout)

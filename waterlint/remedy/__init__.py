@@ -1,0 +1,1 @@
+"""From finding to remedy: what mends a file, as edits of its text."""

@@ -5,8 +5,9 @@ Nothing else is shared between the rooms of the package.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Literal
+
+from waterlint.records import dataclass, field
 
 Level = Literal["note", "warning", "error"]
 

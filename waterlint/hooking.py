@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from waterlint.linter import Linter, Options, Report
@@ -11,6 +10,7 @@ from waterlint.project.dependents import dependents
 from waterlint.project.discovery import Found, discover
 from waterlint.project.git import Change, tracked
 from waterlint.project.root import project_root
+from waterlint.records import replace
 
 
 def lint_staged(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from waterlint.catalog.catalog import Catalog
@@ -14,6 +13,7 @@ from waterlint.model.water import WaterReport
 from waterlint.prediction.builtin import builtin_report
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.references import Resolved, resolve
+from waterlint.records import dataclass, field, replace
 from waterlint.rules.registry import UsedWater
 from waterlint.source import schema
 from waterlint.source.document import Document, SourceFile

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -18,6 +17,7 @@ from waterlint.project.config import LevelOrOff, Settings
 from waterlint.project.config_store import ConfigStore
 from waterlint.project.discovery import Found
 from waterlint.project.files import Disk
+from waterlint.records import dataclass, field, replace
 from waterlint.rules.registry import Case, Rule, UsedWater, all_rules
 from waterlint.source.document import SourceFile, line_text, read_bytes, read_text
 from waterlint.source.lines import Lines

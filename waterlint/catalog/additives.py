@@ -7,7 +7,6 @@ gram of each gives is chemistry's (`waterlint.chemistry.salts`).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
 
@@ -17,6 +16,7 @@ from waterlint.catalog.limits import GYPSUM_SOLUBILITY, GYPSUM_SOLUBILITY_HOT, L
 from waterlint.chemistry.acids import acid
 from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.salts import salt
+from waterlint.records import dataclass
 
 Role = Literal["salt", "alkali", "acid", "sulfite"]
 State = Literal["solid", "liquid"]

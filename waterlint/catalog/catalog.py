@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Protocol, TypeVar
@@ -15,6 +14,7 @@ from waterlint.catalog.malts import MALT_KINDS, MaltKind
 from waterlint.catalog.styles import STYLES, Style
 from waterlint.catalog.styles import nearest as nearest_styles
 from waterlint.catalog.waters import WATERS, KnownWater
+from waterlint.records import dataclass
 
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from math import isfinite
 from types import MappingProxyType
 
@@ -20,6 +19,7 @@ from waterlint.catalog.waters import (
     KnownWater,
     closing_alkalinity,
 )
+from waterlint.records import replace
 
 
 def house_additive(

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import isfinite
 
 from waterlint.finding import Level
+from waterlint.records import dataclass
 
 _TITLES = {
     "mash": "of the mash water",

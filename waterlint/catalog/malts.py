@@ -7,9 +7,10 @@ chemistry's (`waterlint.chemistry.mash`) and keyed by the same names.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
+
+from waterlint.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

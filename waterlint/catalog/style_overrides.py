@@ -6,12 +6,12 @@ What is said of water is the BJCP's, in words; the numbers that stand for them a
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
 from waterlint.catalog.emphasis import style_limit
 from waterlint.catalog.limit import Limit
+from waterlint.records import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,6 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
@@ -21,6 +20,7 @@ from waterlint.catalog.emphasis import EMPHASES, RANGES, Emphasis
 from waterlint.catalog.limit import Limit
 from waterlint.catalog.style_families import FAMILIES, Family
 from waterlint.catalog.style_overrides import OVERRIDES, Override
+from waterlint.records import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)

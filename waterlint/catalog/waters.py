@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, ion_balance
+from waterlint.records import dataclass
 
 
 class Estimate(NamedTuple):

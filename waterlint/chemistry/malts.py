@@ -14,10 +14,11 @@ K. Troester, "The effect of brewing water and grist composition on the pH of the
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import isfinite, log10
 from types import MappingProxyType
 from typing import Final, NamedTuple
+
+from waterlint.records import dataclass
 
 TITRATION_END: Final = 5.7
 """pH that acidities are titrated to; Troester 2009."""

@@ -12,7 +12,6 @@ K. Troester, "The effect of brewing water and grist composition on the pH of the
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from itertools import pairwise
 from math import isfinite, log, log10
 from typing import Final, NamedTuple
@@ -30,6 +29,7 @@ from waterlint.chemistry.proton_balance import (
     released_and_slope,
     solve,
 )
+from waterlint.records import dataclass, field
 
 CRUSH_BY_GAP: Final = ((0.0, 1.00), (0.5, 0.95), (0.8, 0.90), (1.2, 0.80))
 """Share of the buffering that a mill gap [mm] makes available; Troester 2009, tables 17 and 18,

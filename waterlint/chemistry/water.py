@@ -7,7 +7,6 @@ not (pH, bicarbonate, saturation) is worked out when it is asked for, once.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from math import isfinite
 from typing import Final
 
@@ -26,6 +25,7 @@ from waterlint.chemistry.salts import salt
 from waterlint.chemistry.speciation import PH_RANGE, Speciation, speciate
 from waterlint.chemistry.species import CATIONS, FAMILIES, SPECTATORS
 from waterlint.chemistry.sweep import Totals
+from waterlint.records import dataclass, field
 
 ION_NAMES: Final = (
     "calcium",

@@ -6,7 +6,6 @@ import argparse
 import sys
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from waterlint.cli.console import (
@@ -28,6 +27,7 @@ from waterlint.output.formats import FORMATS
 from waterlint.output.outcome import Outcome
 from waterlint.project.discovery import discover
 from waterlint.project.write import write_whole
+from waterlint.records import replace
 
 
 def run(argv: Sequence[str]) -> int:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
 
+from waterlint.records import dataclass, field
 from waterlint.units import Quantity
 
 #: The ions that every report gives or that a prediction carries, in the order of all tables.

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from waterlint.finding import Finding
+from waterlint.records import dataclass
 
 if TYPE_CHECKING:
     from waterlint.rules.registry import Rule

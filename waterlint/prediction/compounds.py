@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, Literal
 
@@ -13,6 +12,7 @@ from waterlint.chemistry.ions import IONS
 from waterlint.chemistry.salts import salt
 from waterlint.model.recipe import Addition
 from waterlint.prediction.rows import ALKALINITY, CARBON, Row, row
+from waterlint.records import dataclass
 
 Kind = Literal["salt", "acid", "chalk", "sulfite"]
 

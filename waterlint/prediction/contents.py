@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 from waterlint.prediction.compounds import Compound
 from waterlint.prediction.rows import Row, combination
 from waterlint.prediction.sources import SourceWater
+from waterlint.records import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from waterlint.chemistry.formulas import molar_mass
@@ -22,6 +21,7 @@ from waterlint.prediction.rows import (
     row,
     scaled,
 )
+from waterlint.records import dataclass
 
 CHALK_SD: Final = CHALK_CREDIT_SD / CHALK_CREDIT
 """Spread of the credit relative to it [-]; arithmetic."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import hypot, sqrt
 from typing import Final
 
@@ -11,6 +10,7 @@ from waterlint.catalog.catalog import Catalog
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import Compound, find_compound
 from waterlint.project.config import Scale
+from waterlint.records import dataclass
 from waterlint.units import Quantity
 
 WEIGHINGS_ROUNDED: Final = sqrt(6.0)

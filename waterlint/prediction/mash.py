@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from math import log10, sqrt
 from typing import Final
 
@@ -32,6 +31,7 @@ from waterlint.prediction.rows import (
     Weights,
     weighed,
 )
+from waterlint.records import replace
 
 THICKNESS_LIMITS: Final = (1.5, 12.0)
 """Water to grist between which a pH is predicted [L/kg]; common practice: below no mash can be

@@ -7,7 +7,6 @@ moves each conserved quantity in proportion, and the squares of these moves add 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import sqrt
 from typing import Final
 
@@ -28,6 +27,7 @@ from waterlint.prediction.rows import (
     weighed,
 )
 from waterlint.prediction.sources import SourceWater
+from waterlint.records import dataclass
 
 _ALKALINITY = INDEX[ALKALINITY]
 _CARBON = INDEX[CARBON]

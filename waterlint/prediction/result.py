@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from waterlint.records import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)

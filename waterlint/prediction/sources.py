@@ -10,7 +10,6 @@ it for two, 1.03 for four draws from a normal distribution).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import hypot, log
 from typing import Final, NamedTuple
 
@@ -19,6 +18,7 @@ from waterlint.chemistry.water import Water
 from waterlint.model.water import Analysis, WaterReport
 from waterlint.prediction.builtin import builtin_report as builtin_report
 from waterlint.prediction.rows import ALKALINITY, CARBON, REPORTED, Row, row
+from waterlint.records import dataclass
 from waterlint.units import Quantity
 
 REPORT_FRACTION: Final = 0.05

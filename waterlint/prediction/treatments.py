@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import replace
 from math import hypot
 from typing import Final
 
@@ -12,6 +11,7 @@ from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
 from waterlint.chemistry.water import Water
 from waterlint.prediction.rows import ALKALINITY, CARBON, INDEX, REPORTED, Row, row
 from waterlint.prediction.sources import SourceWater, carbon_ratio, inorganic_carbon
+from waterlint.records import replace
 
 BOILED_SATURATION: Final = (0.0, 1.0)
 """Saturation index of calcite between which a boil stops [-]: equilibrium, and chalk that a

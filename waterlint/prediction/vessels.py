@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from waterlint.model.recipe import VESSELS, Recipe, Vessel
@@ -19,6 +18,7 @@ from waterlint.prediction.treatments import (
     blended,
     treated,
 )
+from waterlint.records import dataclass
 from waterlint.units import Quantity
 
 READING_FRACTION: Final = 0.01

@@ -7,7 +7,6 @@ drives off water alone; what the kettle keeps takes its ions with it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from typing import Final
 
 from waterlint.model.recipe import Recipe
@@ -16,6 +15,7 @@ from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.mixture import Mixture, Reading, Taken, mix
 from waterlint.prediction.result import Gap
 from waterlint.prediction.vessels import reading_sd
+from waterlint.records import dataclass, replace
 
 ABSORPTION: Final = 1.0
 """Liquid the spent grain keeps [L per kg of grain]; common practice."""

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Literal
 
+from waterlint.records import dataclass, field
 from waterlint.units import Range
 
 #: The name of a configuration file.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 from waterlint.finding import FILE_START, Finding, Span
@@ -14,6 +13,7 @@ from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.layer import Layer
 from waterlint.project.references import Resolved, is_path, resolve
 from waterlint.project.root import is_inside, project_root
+from waterlint.records import dataclass
 from waterlint.source import schema
 from waterlint.source.document import Document, SourceFile
 

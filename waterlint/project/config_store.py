@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import reduce
 from pathlib import Path
 
@@ -17,6 +16,7 @@ from waterlint.project.files import Disk
 from waterlint.project.layer import Entries, Pattern, Stated, Values
 from waterlint.project.root import project_root
 from waterlint.project.settings import FileConfig, settings_of
+from waterlint.records import dataclass
 
 #: How many configurations may build on each other; a house has two or three.
 MAX_CHAIN = 20

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 from pathlib import Path
 
 from waterlint.project.config import CONFIG_NAME
@@ -14,6 +13,7 @@ from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.git import Change
 from waterlint.project.references import is_path
 from waterlint.project.root import absolute, is_inside
+from waterlint.records import dataclass, field
 from waterlint.source.document import Document, Mapping, Node, Scalar, Sequence, escape
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol
 
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.opening import says_waterlint
 from waterlint.project.root import is_inside, project_root
+from waterlint.records import dataclass, field
 
 #: Endings of YAML files, in lower case.
 ENDINGS = (".yaml", ".yml")

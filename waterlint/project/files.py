@@ -6,12 +6,12 @@ import errno
 import os
 import stat
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from waterlint.finding import FILE_START, Finding
 from waterlint.project.nearest import nearest_file
 from waterlint.project.root import absolute
+from waterlint.records import dataclass
 from waterlint.source.document import SourceFile, read_bytes
 
 #: The longest file that is read [bytes]. 1 MiB, the rule book's limit for a file; a recipe has

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
 from waterlint.project.root import absolute, has_git
+from waterlint.records import dataclass
 
 Status = Literal["added", "changed", "deleted", "renamed"]
 

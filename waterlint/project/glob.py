@@ -13,8 +13,9 @@ by walking and not by a regular expression: the work grows with the length of pa
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
+
+from waterlint.records import dataclass
 
 #: One character of a pattern: itself, a set (`frozenset` of pairs, whether negated), or a sign.
 _Set = tuple[tuple[tuple[str, str], ...], bool]

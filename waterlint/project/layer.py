@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, TypeVar
 
@@ -13,6 +12,7 @@ from waterlint.catalog.styles import Style
 from waterlint.catalog.waters import KnownWater
 from waterlint.project.config import LevelOrOff, StockItem
 from waterlint.project.glob import Glob
+from waterlint.records import dataclass, field
 from waterlint.units import Range
 
 T = TypeVar("T")

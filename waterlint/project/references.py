@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 import stat
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 from waterlint.project.nearest import did_you_mean, nearest_file
 from waterlint.project.root import absolute, is_inside, project_root
+from waterlint.records import dataclass
 
 _URL = re.compile(r"[A-Za-z][A-Za-z0-9+.-]+:")
 _DRIVE = re.compile(r"[A-Za-z]:")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
@@ -12,6 +11,7 @@ from waterlint.finding import Finding
 from waterlint.project.config import Scale, Settings
 from waterlint.project.config_values import stock_text
 from waterlint.project.layer import Pattern, Stated, Values
+from waterlint.records import dataclass, field
 from waterlint.units import Range
 
 T = TypeVar("T")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from waterlint.catalog import limits
 from waterlint.chemistry.equilibria import log_k_carbonic_2, log_k_water
 from waterlint.chemistry.ions import (
@@ -14,6 +12,7 @@ from waterlint.chemistry.ions import (
 from waterlint.chemistry.ions import hardness as total_hardness
 from waterlint.chemistry.water import ION_NAMES, Water
 from waterlint.model.water import Analysis
+from waterlint.records import dataclass
 from waterlint.rules import analyses
 from waterlint.units import Quantity
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import hypot
 
 from waterlint.chemistry.ions import (
@@ -13,6 +12,7 @@ from waterlint.chemistry.ions import (
     ion_balance,
 )
 from waterlint.model.water import Analysis, WaterReport
+from waterlint.records import dataclass
 from waterlint.rules.registry import Case
 from waterlint.units import Quantity
 

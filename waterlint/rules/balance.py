@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-
 from waterlint.catalog import limits
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS, IonBalance
 from waterlint.chemistry.ions import hardness as total_hardness
 from waterlint.finding import Level
 from waterlint.model.water import Analysis, WaterReport
+from waterlint.records import dataclass, replace
 from waterlint.rules import analyses
 from waterlint.rules.analyses import Charges
 from waterlint.rules.slips import Closure, closing

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from waterlint.catalog import limits
 from waterlint.chemistry.formulas import molar_mass
@@ -12,6 +11,7 @@ from waterlint.finding import Finding, Related
 from waterlint.model.recipe import Addition, Dose, Vessel
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.treatments import TAKES_CHLORAMINE, TAKES_CHLORINE
+from waterlint.records import dataclass
 from waterlint.rules import analyses
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from waterlint.catalog import limits
 from waterlint.catalog.additives import Additive
@@ -11,6 +10,7 @@ from waterlint.finding import Finding
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.result import Prediction, WaterFigures
+from waterlint.records import dataclass
 from waterlint.rules import analyses
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
+from waterlint.records import dataclass
 from waterlint.rules.registry import Example
 from waterlint.rules.samples import recipe_example
 

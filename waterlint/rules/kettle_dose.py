@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, Decimal
 from math import floor, log10
 
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import find_compound
 from waterlint.prediction.predict import predict
+from waterlint.records import dataclass, replace
 from waterlint.rules.figures import figure_of
 from waterlint.rules.ranges import Bound, Verdict, judge
 from waterlint.rules.registry import Case

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
@@ -11,6 +10,7 @@ from waterlint.catalog import limits
 from waterlint.catalog.limit import Limit
 from waterlint.finding import Finding
 from waterlint.model.recipe import Addition, Dose
+from waterlint.records import dataclass
 from waterlint.rules.figures import figure_of, style_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond

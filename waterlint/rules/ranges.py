@@ -9,7 +9,6 @@ which share a figure cannot disagree about it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
 
@@ -18,6 +17,7 @@ from waterlint.catalog.limit import Limit
 from waterlint.catalog.styles import Style
 from waterlint.finding import LEVELS, Level
 from waterlint.prediction.result import Figure
+from waterlint.records import dataclass
 from waterlint.rules.figures import figure_of, is_ratio_meaningless, style_of
 from waterlint.rules.registry import Case
 from waterlint.units import Range

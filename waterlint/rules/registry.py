@@ -10,7 +10,6 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
 from typing import Literal
@@ -21,6 +20,7 @@ from waterlint.model.recipe import Recipe
 from waterlint.model.water import WaterReport
 from waterlint.prediction.result import Prediction
 from waterlint.project.config import Settings
+from waterlint.records import dataclass, field
 from waterlint.source.document import Document
 
 Subject = Literal["recipe", "water", "file"]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS, reported_as
 from waterlint.model.water import Analysis
+from waterlint.records import dataclass
 from waterlint.rules.analyses import Charges
 from waterlint.rules.wording import number
 from waterlint.units import Quantity

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from waterlint.catalog import cautions, limits
 from waterlint.chemistry.formulas import molar_mass
@@ -11,6 +10,7 @@ from waterlint.chemistry.ions import IONS
 from waterlint.finding import Finding
 from waterlint.model.recipe import Addition, Dose
 from waterlint.prediction.doses import LIQUOR_VESSELS
+from waterlint.records import dataclass
 from waterlint.rules import analyses
 from waterlint.rules.chlorine import chlorine_of, millimoles_needed, reaches, sulfite_doses
 from waterlint.rules.registry import Case, rule

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from waterlint.catalog import limits
 from waterlint.finding import Finding
 from waterlint.model.recipe import Recipe
+from waterlint.records import dataclass
 from waterlint.rules import analyses
 from waterlint.rules.plausibility import implausible_thickness
 from waterlint.rules.registry import Case, rule

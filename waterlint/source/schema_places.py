@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from waterlint.finding import Related, Span
+from waterlint.records import dataclass
 from waterlint.source.nodes import Entry, Mapping, Node, Scalar, Sequence, escape
 from waterlint.source.schema_fields import Path
 from waterlint.source.tree import Document

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import replace
 from typing import Final
 
 from waterlint.finding import Edit, Finding, Fix
+from waterlint.records import replace
 from waterlint.source import schema_wording as wording
 from waterlint.source.document import Document, SourceFile
 from waterlint.source.nodes import Scalar

@@ -10,12 +10,12 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
+from waterlint.records import dataclass
 from waterlint.source.nodes import Kind, Mapping, Node, Scalar, Sequence
 from waterlint.source.schema_fields import Path, Schema
 from waterlint.units import QuantityError, Range, parse, parse_range

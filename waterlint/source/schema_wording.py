@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
+from waterlint.records import dataclass
 from waterlint.source.faults import shorten
 from waterlint.source.nodes import Mapping, Node, Scalar, Sequence
 from waterlint.source.schema_fields import Path, Schema, as_yaml, meant_word, near_words

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Final
 
+from waterlint.records import dataclass
 from waterlint.units.concentration import base_units, bases, substance_of
 from waterlint.units.quantity import QuantityError
 from waterlint.units.table import Kind

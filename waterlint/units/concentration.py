@@ -7,11 +7,11 @@ CaCO3, 50.04 of it to the milliequivalent.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
+from waterlint.records import dataclass
 from waterlint.units.table import GRAIN, IMPERIAL_GALLON, US_GALLON, Kind, Unit, spelled, spellings
 
 _MASS_UNITS: Final = {"mg/l": 1.0, "ug/l": 1e-3, "ppm": 1.0}

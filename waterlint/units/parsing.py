@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from functools import lru_cache
 from typing import Final
 
+from waterlint.records import replace
 from waterlint.units.attempt import Attempt, shown
 from waterlint.units.concentration import find_chemical_unit
 from waterlint.units.number_slips import MOST_DIGITS, NUMBER_SLIPS, word_in_front

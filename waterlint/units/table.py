@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
+
+from waterlint.records import dataclass
 
 US_GALLON: Final = 3.785411784
 """[L]; by definition, 231 cubic inches."""

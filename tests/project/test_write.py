@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from waterlint.project import write
-from waterlint.project.write import WriteFailed, write_whole
+from waterlint.project.write import WriteFailed, create_whole, write_whole
 
 Tree = Callable[..., Path]
 
@@ -113,3 +113,46 @@ def test_what_does_not_read_back_is_not_put_in_place(
         write_whole(folder / "a.yaml", b"new")
     assert (folder / "a.yaml").read_text() == "old"
     assert _only(folder, "a.yaml")
+
+
+@pytest.mark.parametrize(("executable", "mode"), [(False, 0o640), (True, 0o750)])
+def test_a_file_is_created(tree: Tree, executable: bool, mode: int) -> None:
+    folder = tree({})
+    old = os.umask(0o027)
+    try:
+        create_whole(folder / "a.sh", b"x\n", executable=executable)
+    finally:
+        os.umask(old)
+    assert (folder / "a.sh").read_bytes() == b"x\n"
+    assert stat.S_IMODE((folder / "a.sh").stat().st_mode) == mode
+
+
+@pytest.mark.parametrize("there", ["file", "link", "lost link", "folder"])
+def test_what_is_there_is_not_created_anew(tree: Tree, there: str) -> None:
+    folder = tree({"other.yaml": "old"})
+    path = folder / "a.yaml"
+    if there == "folder":
+        path.mkdir()
+    elif there == "file":
+        path.write_text("mine", encoding="utf-8")
+    else:
+        path.symlink_to("other.yaml" if there == "link" else "nowhere.yaml")
+    with pytest.raises(FileExistsError):
+        create_whole(path, b"new")
+    assert _only(folder, "a.yaml", "other.yaml")
+    assert (folder / "other.yaml").read_text(encoding="utf-8") == "old"
+    assert there != "file" or path.read_text(encoding="utf-8") == "mine"
+
+
+def test_nothing_is_left_of_a_file_that_could_not_be_created(
+    tree: Tree, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tree({})
+
+    def full(_handle: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(OSError, match="No space left"):
+        create_whole(folder / "a.yaml", b"new")
+    assert _only(folder)

@@ -60,6 +60,35 @@ def write_whole(path: Path, data: bytes, *, expected: bytes | None = None) -> No
     _sync_folder(path.parent)
 
 
+def create_whole(path: Path, data: bytes, *, executable: bool = False) -> None:
+    """Create a file that is not there yet; what is there, a symbolic link too, stays as it is.
+
+    Parameters
+    ----------
+    path : Path
+        The file; its folder exists.
+    data : bytes
+        The content.
+    executable : bool
+        Whether it is a program.
+
+    Raises
+    ------
+    FileExistsError
+        When something has that name.
+    OSError
+        When it cannot be written; nothing is left of it then.
+    """
+    try:
+        _write_new(path, data, None, 0o777 if executable else 0o666)
+    except FileExistsError:
+        raise
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
+    _sync_folder(path.parent)
+
+
 def _mode_of(path: Path) -> int | None:
     try:
         return path.stat().st_mode
@@ -67,10 +96,10 @@ def _mode_of(path: Path) -> int | None:
         return None
 
 
-def _write_new(path: Path, data: bytes, mode: int | None) -> None:
+def _write_new(path: Path, data: bytes, mode: int | None, new_mode: int = 0o666) -> None:
     flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-    # A new file gets what the user's umask leaves of 666, as from any other program.
-    with os.fdopen(os.open(path, flags, 0o666), "wb") as file:
+    # A new file gets what the user's umask leaves of its mode, as from any other program.
+    with os.fdopen(os.open(path, flags, new_mode), "wb") as file:
         file.write(data)
         file.flush()
         if mode is not None and hasattr(os, "fchmod"):

@@ -1,0 +1,1 @@
+"""What a recipe repository starts with: configuration, hook, checks in CI, an editor's settings."""

@@ -2,50 +2,108 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Collection, Iterator, Sequence
 from pathlib import Path
 
 from waterlint.linter import Linter, Options, Report
-from waterlint.project.dependents import dependents
-from waterlint.project.discovery import Found, discover
+from waterlint.project.dependents import Dependent, dependents
+from waterlint.project.discovery import Found, Skipped, survey
 from waterlint.project.git import Change, tracked
 from waterlint.project.root import project_root
-from waterlint.records import replace
+from waterlint.records import dataclass, replace
 
 
-def lint_staged(
-    files: Sequence[Path], changes: Sequence[Change], options: Options, folder: Path
-) -> tuple[Linter, Report, list[str]]:
-    """Lint files handed over by a hook, and what the staged changes touch besides.
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """What a hook looks at.
+
+    `handed` are the files that the hook names, `added` those that depend on what is staged,
+    and `skipped` those that the hook names and that are none of waterlint's, or excluded.
+    """
+
+    handed: tuple[Found, ...]
+    added: tuple[Dependent, ...]
+    skipped: tuple[Skipped, ...]
+
+    def found(self) -> list[Found]:
+        """Every file to lint, once."""
+        return [*self.handed, *(Found(each.path, each.because, False) for each in self.added)]
+
+
+def select(
+    files: Sequence[Path], changes: Sequence[Change], linter: Linter, folder: Path
+) -> Selection:
+    """The files that a hook hands over, and what the staged changes touch besides.
 
     Parameters
     ----------
     files : sequence of Path
-        As the hook hands them over; those that are none of waterlint's are left out.
+        As the hook hands them over.
     changes : sequence of Change
         What is staged, deletions and renames included.
-    options : Options
-        Of the call.
+    linter : Linter
+        Of this run.
     folder : Path
         The folder that the hook runs in.
+
+    Notes
+    -----
+    A commit of thousands of files comes in several calls, one after the other, of which none
+    can know what the others are given: a change that is missing among `files` may be left to
+    another call, or hidden by a filter of the hook, or a deletion that is handed to none. So each
+    call looks after all dependents; told twice is better than told by nobody. The changed files
+    themselves are never dependents, so each of them is told once.
+    """
+    looked = survey(files, linter.configs, linter.disk, handed_over=True)
+    known = {file.path for file in looked.found}
+    root = project_root(linter.disk.absolute(folder))
+    added = dependents(changes, root, linter.configs, linter.disk)
+    return Selection(
+        tuple(looked.found),
+        tuple(each for each in added if each.path not in known),
+        tuple(looked.skipped),
+    )
+
+
+def lint_staged(
+    files: Sequence[Path], changes: Sequence[Change], options: Options, folder: Path
+) -> tuple[Linter, Report, Selection]:
+    """Lint what `select` selects.
 
     Returns
     -------
     linter : Linter
         For the lines of the files.
     report : Report
-    reasons : list of str
-        For each file that was not handed over, why it was checked.
+    selection : Selection
+        Why each file was checked.
     """
     linter = Linter(replace(options, tracked=tracked(folder)))
-    found = discover(files, linter.configs, linter.disk, handed_over=True)
-    known = {file.path for file in found}
-    root = project_root(linter.disk.absolute(folder))
-    added = [
-        file
-        for file in dependents(changes, root, linter.configs, linter.disk)
-        if file.path not in known
-    ]
-    report = linter.lint([*found, *(Found(file.path, file.because, False) for file in added)])
-    reasons = [f"{linter.disk.shown(file.path)}: {file.because}" for file in added]
-    return linter, report, reasons
+    selection = select(files, changes, linter, folder)
+    return linter, linter.lint(selection.found()), selection
+
+
+def reasons(linter: Linter, selection: Selection, faulty: Collection[str]) -> Iterator[str]:
+    """Why files were checked that the commit does not change, for the head of a report.
+
+    Parameters
+    ----------
+    linter : Linter
+        Of the run.
+    selection : Selection
+        What was linted.
+    faulty : collection of str
+        Files with findings, as findings name them. Each has a line of its own; the others are
+        counted by their reason, so that what matters is not buried.
+    """
+    others: Counter[str] = Counter()
+    for each in selection.added:
+        shown = linter.disk.shown(each.path)
+        if shown in faulty:
+            yield f"{shown}: {each.because}"
+        else:
+            others[each.because] += 1
+    for because, number in others.items():
+        more = "1 file without findings" if number == 1 else f"{number} files without findings"
+        yield f"{more}: {because}"

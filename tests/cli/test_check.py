@@ -265,11 +265,18 @@ def test_configuration_levels_ranges_and_exclude(folder: Path, call: Call) -> No
 
 def test_show_files_and_show_config_lint_nothing(folder: Path, call: Call) -> None:
     (folder / "porter.yaml").write_text(RECIPE + SODA, encoding="utf-8")
+    (folder / "ci.yaml").write_text("on: push\n", encoding="utf-8")
+    (folder / ".hidden").mkdir()
+    (folder / "node_modules").mkdir()
+    (folder / "notes.md").write_text("Brew days.\n", encoding="utf-8")
     done = call("check", "--show-files")
     assert done.returncode == 0
-    assert [line.partition(":")[0] for line in done.stdout.splitlines()] == [
-        "porter.yaml",
-        "waters/well.yaml",
+    assert done.stdout.splitlines() == [
+        "porter.yaml: found in .",
+        "waters/well.yaml: found in .",
+        ".hidden: skipped: a hidden folder",
+        "ci.yaml: skipped: its first key is not waterlint",
+        "node_modules: skipped: a folder of other programs",
     ]
     done = call("check", "--show-config", "porter.yaml", "--rule", "mash-ph=off")
     assert done.returncode == 0

@@ -23,9 +23,10 @@ from waterlint.cli.console import (
 )
 from waterlint.finding import Level
 from waterlint.linter import Linter, Report
+from waterlint.output.files import render_files
 from waterlint.output.formats import FORMATS
 from waterlint.output.outcome import Outcome
-from waterlint.project.discovery import discover
+from waterlint.project.discovery import survey
 from waterlint.project.write import write_whole
 from waterlint.records import replace
 
@@ -84,10 +85,12 @@ def _run(arguments: argparse.Namespace) -> int:
     if arguments.paths == ["-"] or (arguments.stdin_name and not arguments.paths):
         report = _lint_standard_input(linter, arguments)
     else:
-        found = discover(paths_of(arguments.paths), linter.configs, linter.disk)
+        looked = survey(paths_of(arguments.paths), linter.configs, linter.disk)
+        found = looked.found
         if arguments.show_files:
-            lines = [f"{linter.disk.shown(file.path)}: {file.reason}\n" for file in found]
-            write("".join(lines), sys.stdout)
+            checked = [(linter.disk.shown(file.path), file.reason) for file in found]
+            skipped = [(linter.disk.shown(each.path), each.reason) for each in looked.skipped]
+            write(render_files(checked, skipped), sys.stdout)
             return 0
         if arguments.update_baseline and not any(linter.baseline_of(each.path) for each in found):
             raise UsageError(

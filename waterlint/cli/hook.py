@@ -7,6 +7,7 @@ added: recipes that use a water report or a configuration that changes, is renam
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -31,17 +32,33 @@ if TYPE_CHECKING:
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    parser = Parser(
+    try:
+        return _run(parser().parse_args([_as_file(text) for text in argv]))
+    except UsageError as error:
+        return wrong_call(error)
+
+
+def parser() -> argparse.ArgumentParser:
+    """What the command takes."""
+    made = Parser(
         prog="waterlint hook",
         description="Lint the given files and every recipe that depends on what is staged.",
     )
-    parser.add_argument("files", nargs="*", metavar="FILE", help="what the commit changes")
-    add_judging(parser)
-    add_common(parser)
-    try:
-        return _run(parser.parse_args(argv))
-    except UsageError as error:
-        return wrong_call(error)
+    made.add_argument("files", nargs="*", metavar="FILE", help="what the commit changes")
+    made.add_argument(
+        "--show-files", action="store_true", help="print the files and why each; lint nothing"
+    )
+    add_judging(made)
+    add_common(made)
+    return made
+
+
+def _as_file(text: str) -> str:
+    """An argument that names a file at the top of the repository is no option, whatever its name.
+
+    The hook passes on file names as they are, and who sends a change chooses them.
+    """
+    return f"./{text}" if text.startswith("-") and os.path.lexists(text) else text
 
 
 def _run(arguments: argparse.Namespace) -> int:
@@ -54,22 +71,41 @@ def _run(arguments: argparse.Namespace) -> int:
         touched += [str(path) for path in (change.path, change.old_path) if path is not None]
     if not any(name.lower().endswith((".yaml", ".yml")) for name in touched):
         return 0
+    if arguments.show_files:
+        return _show_files(arguments, changes)
     return _lint(arguments, changes)
 
 
 def _lint(arguments: argparse.Namespace, changes: list[Change]) -> int:
-    from waterlint.hooking import lint_staged
+    from waterlint.hooking import lint_staged, reasons
     from waterlint.output import text
 
     files = [Path(name) for name in arguments.files]
-    linter, report, reasons = lint_staged(files, changes, options(arguments), Path.cwd())
+    linter, report, selection = lint_staged(files, changes, options(arguments), Path.cwd())
+    faulty = {finding.path for finding in report.findings}
+    lines = [f"{reason}\n" for reason in reasons(linter, selection, faulty)]
+    shown = "".join(lines)
     if report.findings:
-        shown = text.render(
+        shown += text.render(
             report.findings,
             report.summary(),
             linter.line,
             color=wants_color(sys.stdout),
             width=width(),
         )
-        write("".join(f"{reason}\n" for reason in reasons) + shown, sys.stdout)
+    write(shown, sys.stdout)
     return report.exit_status(fail_on(arguments))
+
+
+def _show_files(arguments: argparse.Namespace, changes: list[Change]) -> int:
+    from waterlint.hooking import select
+    from waterlint.linter import Linter
+    from waterlint.output.files import render_files
+
+    linter = Linter(options(arguments))
+    files = [Path(name) for name in arguments.files]
+    selection = select(files, changes, linter, Path.cwd())
+    checked = [(linter.disk.shown(file.path), file.reason) for file in selection.found()]
+    skipped = [(linter.disk.shown(each.path), each.reason) for each in selection.skipped]
+    write(render_files(checked, skipped), sys.stdout)
+    return 0

@@ -1,0 +1,168 @@
+"""What the hook looks at and says of it, without pre-commit."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.cli.test_hook_end_to_end import RECIPE, WATER
+from waterlint.cli.hook import run
+
+Tree = Callable[..., Path]
+Capture = pytest.CaptureFixture[str]
+
+FAULTY = RECIPE.replace("form: dihydrate, ", "")
+
+
+def _git(*arguments: str) -> None:
+    command = ["git", "-c", "user.name=B", "-c", "user.email=b@example.org", *arguments]
+    subprocess.run(command, check=True, capture_output=True)
+
+
+@pytest.fixture
+def committed(tree: Tree) -> Path:
+    """Four recipes on one report, of which two are faulty since long, and what is none of ours."""
+    folder = tree(
+        {
+            "a.yaml": RECIPE,
+            "b.yaml": FAULTY,
+            "c.yaml": FAULTY,
+            "d.yaml": RECIPE,
+            "other.yaml": RECIPE.replace("waters/well.yaml", "distilled"),
+            "attic/old.yaml": FAULTY,
+            "waters/well.yaml": WATER,
+            "waterlint.yaml": "waterlint: config/1\nexclude: [attic]\n",
+            "ci.yaml": "on: push\n",
+            "notes.md": "Brew days.\n",
+        }
+    )
+    _git("init", "-q")
+    _git("add", "-A")
+    _git("commit", "-q", "-m", "first")
+    return folder
+
+
+def _stage(folder: Path, name: str, text: str) -> None:
+    (folder / name).write_text(text, encoding="utf-8")
+    _git("add", name)
+
+
+def test_a_faulty_dependent_has_its_reason_and_the_others_are_counted(
+    committed: Path, capsys: Capture
+) -> None:
+    _stage(committed, "waters/well.yaml", WATER.replace("7.2", "7.3"))
+    assert run(["waters/well.yaml"]) == 1
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[:3] == [
+        "b.yaml: checked because waters/well.yaml changed",
+        "c.yaml: checked because waters/well.yaml changed",
+        "2 files without findings: checked because waters/well.yaml changed",
+    ]
+    assert lines[3].startswith("b.yaml:12:")
+    assert "other.yaml" not in "".join(lines) and "attic" not in "".join(lines)
+
+
+def test_a_pass_says_why_too(committed: Path, capsys: Capture) -> None:
+    for name in ("b.yaml", "c.yaml", "d.yaml"):
+        _git("rm", "-q", name)
+    _git("commit", "-q", "-m", "fewer")
+    _stage(committed, "waters/well.yaml", WATER.replace("7.2", "7.3"))
+    assert run(["waters/well.yaml"]) == 0
+    assert capsys.readouterr().out == (
+        "1 file without findings: checked because waters/well.yaml changed\n"
+    )
+
+
+def test_a_handed_file_needs_no_reason(committed: Path, capsys: Capture) -> None:
+    _stage(committed, "waters/well.yaml", WATER.replace("7.2", "7.3"))
+    _stage(committed, "b.yaml", FAULTY + "# again\n")
+    assert run(["waters/well.yaml", "b.yaml"]) == 1
+    out = capsys.readouterr().out
+    assert out.startswith("c.yaml: checked because")
+    assert out.count("b.yaml:12:") == 1
+
+
+@pytest.mark.parametrize("reverse", [False, True])
+def test_split_calls_tell_every_changed_file_once(
+    committed: Path, capsys: Capture, reverse: bool
+) -> None:
+    """Each call looks after the dependents of all that is staged, whatever it is handed."""
+    _stage(committed, "waters/well.yaml", WATER.replace("7.2", "7.3"))
+    _stage(committed, "b.yaml", FAULTY + "# again\n")
+    calls = [["b.yaml"], ["waters/well.yaml"]]
+    outputs = []
+    for call in reversed(calls) if reverse else calls:
+        assert run(call) == 1
+        outputs.append(capsys.readouterr().out)
+    assert "".join(outputs).count("b.yaml:12:") == 1
+    assert all("c.yaml: checked because waters/well.yaml changed" in each for each in outputs)
+
+
+def test_every_changed_configuration_on_the_way_counts(committed: Path, capsys: Capture) -> None:
+    _stage(committed, "house.yaml", "waterlint: config/1\n")
+    _stage(committed, "waterlint.yaml", "waterlint: config/1\nextends: house.yaml\n")
+    _git("commit", "-q", "-m", "house")
+    _stage(committed, "house.yaml", "waterlint: config/1\nranges: {calcium: .. 5 mg/L}\n")
+    assert run(["house.yaml"]) == 1
+    out = capsys.readouterr().out
+    assert "a.yaml: checked because house.yaml changed, on which waterlint.yaml builds\n" in out
+    assert "a.yaml:" in out.partition("builds\n")[2] and "[batch-calcium]" in out
+
+
+def test_show_files_gives_every_reason(committed: Path, capsys: Capture) -> None:
+    _stage(committed, "waters/well.yaml", WATER.replace("7.2", "7.3"))
+    call = ["waters/well.yaml", "attic/old.yaml", "ci.yaml", "notes.md", "--show-files"]
+    assert run(call) == 0
+    assert capsys.readouterr().out.splitlines() == [
+        "waters/well.yaml: handed over by the hook",
+        "a.yaml: checked because waters/well.yaml changed",
+        "b.yaml: checked because waters/well.yaml changed",
+        "c.yaml: checked because waters/well.yaml changed",
+        "d.yaml: checked because waters/well.yaml changed",
+        "attic/old.yaml: skipped: excluded by attic (waterlint.yaml:2)",
+        "ci.yaml: skipped: its first key is not waterlint",
+        "notes.md: skipped: no YAML file by its name",
+    ]
+
+
+@pytest.mark.parametrize("name", ["--fail-on=never.yaml", "--config=other.yaml", "-x.yaml", "--"])
+def test_a_file_is_no_option_whatever_its_name(committed: Path, capsys: Capture, name: str) -> None:
+    (committed / name).write_text(FAULTY, encoding="utf-8")
+    assert run(["a.yaml", name, "b.yaml"]) == 1
+    out = capsys.readouterr().out
+    assert "b.yaml:12:" in out
+    assert (f"{name}:12:" in out) is name.endswith(".yaml")
+
+
+def test_options_pass_through(committed: Path, capsys: Capture) -> None:
+    _stage(committed, "a.yaml", RECIPE + "  - {add: baking-soda, kettle: 2 g}\n")
+    assert run(["a.yaml"]) == 1
+    assert run(["--fail-on", "error", "a.yaml"]) == 0
+    assert "[alkali-after-mash]" in capsys.readouterr().out
+    assert run(["--rule", "alkali-after-mash=off", "a.yaml"]) == 0
+    assert run(["--fail-on", "nothing", "a.yaml"]) == 2
+
+
+@pytest.mark.parametrize("call", [[], ["notes.md"], ["a", "b.txt"]])
+def test_nothing_to_do(committed: Path, capsys: Capture, call: list[str]) -> None:
+    _stage(committed, "notes.md", "Brew days and others.\n")
+    assert run(call) == 0
+    assert capsys.readouterr().out == ""
+
+
+def test_a_report_that_is_not_valid_any_more(committed: Path, capsys: Capture) -> None:
+    """Its faults are told in its own file, once, and its recipes are no reason for more."""
+    _stage(committed, "waters/well.yaml", WATER.replace("94 mg/L as CaCO3", "94"))
+    assert run(["waters/well.yaml"]) == 1
+    assert capsys.readouterr().out.count("waters/well.yaml:11:") == 1
+
+
+def test_without_git_the_handed_files_are_linted(tree: Tree, capsys: Capture) -> None:
+    folder = tree({"b.yaml": FAULTY, "waters/well.yaml": WATER})
+    assert not (folder / ".git").exists()
+    assert run(["b.yaml", os.fspath(folder / "waters/well.yaml")]) == 1
+    assert "b.yaml:12:" in capsys.readouterr().out

@@ -76,6 +76,7 @@ def test_every_limit_is_whole(limit: Limit) -> None:
         ("BATCH_CHLORIDE_WARNING", None, 250, "warning"),
         ("BATCH_SULFATE_WARNING", None, 400, "warning"),
         ("RATIO_MEANINGLESS", 50, None, "note"),
+        ("RATIO_SLIGHT", 75, None, "warning"),
         ("MINERALS_HIGH_BOTH", None, 150, "note"),
         ("MINERALS_HIGH_SUM", None, 1000, "note"),
         ("COLOR_DISAGREES_PERCENT", None, 20, "warning"),

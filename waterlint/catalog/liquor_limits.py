@@ -187,6 +187,19 @@ BATCH_CHLORIDE_WARNING: Final = _batch(
 BATCH_SULFATE_WARNING: Final = _batch(
     "sulfate", "warning", None, 400, f"{_TROESTER}: avoid more than 400"
 )
+RATIO_SLIGHT: Final = Limit(
+    "chloride-sulfate-ratio",
+    "chloride_and_sulfate",
+    "batch",
+    "warning",
+    75,
+    None,
+    "mg/L",
+    "common practice: soft water with one calcium salt alone is off any style's ratio and brewed "
+    "with everywhere",
+    "a style's ratio is more than a note where chloride or sulfate is",
+    condition=True,
+)
 RATIO_MEANINGLESS: Final = Limit(
     "chloride-sulfate-ratio",
     "chloride_and_sulfate",

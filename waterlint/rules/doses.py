@@ -99,7 +99,8 @@ def _water_for_rate(recipe: Recipe, place: str) -> float:
     group="Additions",
     what=(
         "A dose under twice the resolution of the house's scale, or of its measure for what is "
-        "dosed by volume. A rate is counted by the water it is meant for."
+        "dosed by volume. A rate is counted by the water it is meant for. A sulfite, whose dose "
+        "may be three times what is needed, is told only where the scale does not show it."
     ),
     why=(
         "Rounding at the tare and at the reading leaves a fifth and more of such a dose open. "
@@ -150,8 +151,11 @@ def _resolution(case: Case, item: Measured) -> float:
 
 
 def _is_below_scale(case: Case, item: Measured) -> bool:
-    least = limits.BELOW_SCALE.floor * _resolution(case, item)
-    return 0.0 < item.amount < least * (1.0 - HAIR)
+    resolution = _resolution(case, item)
+    # A sulfite may be between once and three times what the chlorine asks for, so half a step
+    # more or less is no matter.
+    steps = 0.5 if item.additive.role == "sulfite" else limits.BELOW_SCALE.floor
+    return 0.0 < item.amount < steps * resolution * (1.0 - HAIR)
 
 
 #: The sound recipe a hundred times as large: what the scale shows can be nothing there.

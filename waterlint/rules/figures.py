@@ -46,8 +46,14 @@ def style_of(case: Case) -> Style | None:
 
 def is_ratio_meaningless(case: Case, vessel: str = "batch") -> bool:
     """Whether a water holds so little chloride and sulfate that their ratio says nothing."""
+    return _larger_of_two(case, vessel) < limits.RATIO_MEANINGLESS.floor
+
+
+def is_ratio_slight(case: Case, vessel: str = "batch") -> bool:
+    """Whether a water holds so little of both that a style's ratio is no more than a note."""
+    return _larger_of_two(case, vessel) < limits.RATIO_SLIGHT.floor
+
+
+def _larger_of_two(case: Case, vessel: str) -> float:
     water = water_of(case.prediction, vessel)
-    if water is None:
-        return True
-    least = limits.RATIO_MEANINGLESS.floor
-    return all(water.ions[ion].value < least for ion in ("chloride", "sulfate"))
+    return 0.0 if water is None else max(water.ions[ion].value for ion in ("chloride", "sulfate"))

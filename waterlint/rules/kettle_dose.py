@@ -72,7 +72,7 @@ def kettle_excess(case: Case, ion: str) -> KettleExcess | None:
     ion : str
         Judged in the whole batch.
     """
-    verdict = judge(case, ion, "batch")
+    verdict = judge(case, ion, "batch", even_doubtful=True)
     bound = None if verdict is None else verdict.broken
     if verdict is None or bound is None or bound.side == "low":
         return None

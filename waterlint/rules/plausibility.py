@@ -43,7 +43,7 @@ def implausible_quantity(case: Case) -> Iterator[Finding]:
     """Each figure of a recipe or a report that can hardly be meant."""
     if case.recipe is not None:
         yield from _thickness(case)
-        doses = [item for item in measured_doses(case) if is_implausible_dose(case.recipe, item)]
+        doses = implausible_doses(case)
         for item in doses:
             yield _dose(case, item)
         yield from _dosed_ions(case, {item.dose.pointer for item in doses})
@@ -53,6 +53,12 @@ def implausible_quantity(case: Case) -> Iterator[Finding]:
                 value = analysis.ions[ion].value
                 pointer = analyses.place(analysis, f"ions/{ion}")
                 yield _ion(case, pointer, ion, value, f" in the report{analyses.title(analysis)}")
+
+
+def implausible_doses(case: Case) -> list[Measured]:
+    """The doses that are more of one salt than any beer takes."""
+    assert case.recipe is not None
+    return [item for item in measured_doses(case) if is_implausible_dose(case.recipe, item)]
 
 
 def implausible_thickness(case: Case) -> float | None:
@@ -147,7 +153,8 @@ def _beyond(water: WaterFigures | None) -> list[tuple[str, float]]:
     if water is None:
         return []
     limit = limits.IMPLAUSIBLE_ION.ceiling
-    return [(ion, figure.value) for ion, figure in water.ions.items() if figure.value > limit]
+    names = [ion for ion in water.ions if ion != "bicarbonate" or water.bicarbonate_at_most > limit]
+    return [(ion, value) for ion in names if (value := water.ions[ion].value) > limit]
 
 
 def _ion(

@@ -11,6 +11,7 @@ from waterlint.catalog.limit import Limit
 from waterlint.finding import Finding
 from waterlint.model.recipe import Addition, Dose
 from waterlint.records import dataclass
+from waterlint.rules.doubt import is_doubtful
 from waterlint.rules.figures import figure_of, style_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond
@@ -57,6 +58,8 @@ def practice_excess(case: Case, ion: str) -> PracticeExcess | None:
     limit = _LIMITS.get(ion)
     figure = figure_of(case.prediction, ion, "batch")
     if limit is None or figure is None or _is_wanted(case, ion):
+        return None
+    if is_doubtful(case, ion, "batch"):
         return None
     assert case.recipe is not None and case.prediction is not None
     bound = Bound("high", limit.level, limit.ceiling, "general", limit.basis)

@@ -17,8 +17,14 @@ from waterlint.catalog.limit import Limit
 from waterlint.catalog.styles import Style
 from waterlint.finding import LEVELS, Level
 from waterlint.prediction.result import Figure
-from waterlint.records import dataclass
-from waterlint.rules.figures import figure_of, is_ratio_meaningless, style_of
+from waterlint.records import dataclass, replace
+from waterlint.rules.doubt import is_doubtful
+from waterlint.rules.figures import (
+    figure_of,
+    is_ratio_meaningless,
+    is_ratio_slight,
+    style_of,
+)
 from waterlint.rules.registry import Case
 from waterlint.units import Range
 
@@ -131,7 +137,7 @@ class Verdict:
         )
 
 
-def judge(case: Case, quantity: str, vessel: str) -> Verdict | None:
+def judge(case: Case, quantity: str, vessel: str, *, even_doubtful: bool = False) -> Verdict | None:
     """Compare a figure with the range that holds for it.
 
     Parameters
@@ -141,15 +147,19 @@ def judge(case: Case, quantity: str, vessel: str) -> Verdict | None:
     quantity, vessel : str
         As a `Target` names them: an ion, ``mash_ph``, ``alkalinity``, ``residual_alkalinity``,
         ``chloride_to_sulfate`` or ``color``; ``batch``, ``mash`` or ``sparge``.
+    even_doubtful : bool
+        Judge also a figure that rests on a slip which `implausible-quantity` tells.
 
     Returns
     -------
     Verdict or None
-        `None` where the figure is not known or nothing bounds it.
+        `None` where the figure is not known or doubtful, or nothing bounds it.
     """
     figure = figure_of(case.prediction, quantity, vessel)
     bounds = () if figure is None else bounds_of(case, quantity, vessel)
     if figure is None or not bounds:
+        return None
+    if not even_doubtful and is_doubtful(case, quantity, vessel):
         return None
     return Verdict(quantity, vessel, figure, bounds)
 
@@ -158,14 +168,23 @@ def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
     """Every bound that holds for a figure, each side by the first who sets it.
 
     A ratio of two small amounts means nothing: only a recipe's own target is then held to it.
+    Of two slight ones a style's ratio is no more than a note.
     """
     found: list[Bound] = []
     for side in SIDES:
         wanted = _wanted(case, quantity, vessel, side)
         found += [wanted] if wanted is not None else _by_style(case, quantity, vessel, side)
-    if quantity == "chloride_to_sulfate" and is_ratio_meaningless(case, vessel):
-        return tuple(bound for bound in found if bound.origin == "target")
+    if quantity == "chloride_to_sulfate":
+        return tuple(_of_ratio(case, vessel, found))
     return tuple(found)
+
+
+def _of_ratio(case: Case, vessel: str, found: list[Bound]) -> Iterator[Bound]:
+    for bound in found:
+        if bound.origin == "style" and is_ratio_slight(case, vessel):
+            bound = replace(bound, level="note")
+        if bound.origin == "target" or not is_ratio_meaningless(case, vessel):
+            yield bound
 
 
 def _wanted(case: Case, quantity: str, vessel: str, side: Side) -> Bound | None:

@@ -19,7 +19,7 @@ from waterlint.rules.wording import number
 @rule(
     "chloride-sulfate-ratio",
     subject="recipe",
-    levels=("warning",),
+    levels=("note", "warning"),
     group="The whole batch",
     what=(
         "Chloride over sulfate by mass in the whole batch, against the recipe's target, the "
@@ -30,7 +30,7 @@ from waterlint.rules.wording import number
         "At amounts that can be tasted, more chloride was found to fill out a beer and more "
         "sulfate to dry it, at several levels of both. Of little of either the ratio says "
         "nothing, so a style's or a house's range is then not held up; to a target it is, with "
-        "a word about it."
+        "a word about it. Of somewhat more of either a style's range is held up as a note."
     ),
     limits=lines("chloride-sulfate-ratio", "chloride_to_sulfate"),
     configure=(

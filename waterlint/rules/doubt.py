@@ -1,0 +1,61 @@
+"""Which figures rest on an amount that can hardly be meant.
+
+`implausible-quantity` tells the slip itself. What follows from it is no fault of its own, so the
+rules about ranges are silent on the figures that it spoils.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from waterlint.catalog import limits
+from waterlint.rules.analyses import is_on
+from waterlint.rules.figures import water_of
+from waterlint.rules.plausibility import implausible_doses, implausible_thickness
+from waterlint.rules.registry import Case
+
+#: What the mash pH depends on.
+_MASH_PH_IONS: Final = frozenset({"calcium", "magnesium", "alkalinity", "bicarbonate"})
+
+#: Figures that are made of others.
+_PARTS: Final = {
+    "mash_ph": _MASH_PH_IONS,
+    "chloride_to_sulfate": frozenset({"chloride", "sulfate"}),
+    "residual_alkalinity": frozenset({"alkalinity", "calcium", "magnesium"}),
+}
+
+
+def is_doubtful(case: Case, quantity: str, vessel: str) -> bool:
+    """Whether a figure rests on a slip that `implausible-quantity` tells.
+
+    Parameters
+    ----------
+    case : Case
+        Of a recipe.
+    quantity, vessel : str
+        As `judge` takes them.
+    """
+    if case.recipe is None or case.prediction is None or not is_on(case, "implausible-quantity"):
+        return False
+    if vessel != "sparge" and implausible_thickness(case) is not None:
+        return True
+    if not _may_hold_slips(case):
+        return False
+    water = water_of(case.prediction, vessel)
+    if water is None:
+        return False
+    slips = {item.dose.pointer for item in implausible_doses(case)}
+    return any(
+        each.origin in slips
+        for part in _PARTS.get(quantity, {quantity})
+        for each in water.contributions.get(part, ())
+    )
+
+
+def _may_hold_slips(case: Case) -> bool:
+    """Whether any dose is large enough to be a slip: cheaper than looking at each."""
+    assert case.recipe is not None and case.prediction is not None
+    doses = case.prediction.dose_mass_g.values()
+    volumes = [vessel.volume.value for vessel in case.recipe.vessels.values()]
+    least = min([case.recipe.batch.volume.value, *volumes])
+    return any(mass > limits.IMPLAUSIBLE_DOSE.ceiling * least for mass in doses)

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from waterlint.linter import Linter, Report
+from waterlint.source.edit import apply_fixes
 
 HEAD = """\
 waterlint: recipe/1
@@ -139,3 +140,48 @@ def test_a_report_excuses_its_own_findings(tmp_path: Path) -> None:
     (tmp_path / "w.yaml").write_text(old, encoding="utf-8")
     report = Linter().lint_text(HEAD, tmp_path / "a.yaml")
     assert outcome(report) == ([], [("report-age", "it rains")])
+
+
+def fixed(tmp_path: Path, text: str) -> str:
+    """The text with the fixes of its unused exceptions that do not touch one another."""
+    findings = [each for each in lint(tmp_path, text).findings if each.rule == "unused-exception"]
+    fixes = [finding.fix for finding in findings if finding.fix is not None]
+    return apply_fixes(text, fixes).text
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (
+            f"{HEAD}{SODA}  # waterlint: accept alkali-after-mash, mash-ph because I know\n",
+            f"{HEAD}{SODA}  # waterlint: accept alkali-after-mash because I know\n",
+        ),
+        (
+            f"{HEAD}{SODA}  # waterlint: accept mash-ph ,  alkali-after-mash because I know\n",
+            f"{HEAD}{SODA}  # waterlint: accept alkali-after-mash because I know\n",
+        ),
+        (f"{HEAD}{SODA}   # waterlint: accept mash-ph because I know", None),
+        (
+            f"{HEAD}  # waterlint: accept mash-ph because I know\r\n{SODA}\n",
+            f"{HEAD}{SODA}\n",
+        ),
+        (
+            f"{HEAD}{SODA}  # waterlint: accept mash-ph, batch-sodium because I know\n",
+            f"{HEAD}{SODA}  # waterlint: accept batch-sodium because I know\n",
+        ),
+    ],
+)
+def test_an_unused_exception_brings_the_edit_that_takes_it_away(
+    tmp_path: Path, text: str, expected: str | None
+) -> None:
+    assert fixed(tmp_path, text) == (f"{HEAD}{SODA}" if expected is None else expected)
+
+
+def test_an_exception_to_a_rule_of_the_hook_is_not_taken_away(tmp_path: Path) -> None:
+    text = f"{HEAD}{SODA}  # waterlint: accept untracked-water because it follows\n"
+    assert fixed(tmp_path, text) == text
+
+
+def test_where_a_document_is_broken_no_exception_is_called_unused(tmp_path: Path) -> None:
+    text = f"{HEAD}{SODA}  # waterlint: accept alkali-after-mash because I know\nnmae: x\n"
+    assert [each.rule for each in lint(tmp_path, text).findings] == ["unknown-key"]

@@ -9,20 +9,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
-from waterlint.finding import Finding, Span
-from waterlint.intake import Loaded
+from waterlint.finding import Edit, Finding, Fix, Span
+from waterlint.intake import Loaded, Part
+from waterlint.records import dataclass, replace
 from waterlint.rules.registry import Rule
 from waterlint.source.comments import Comment
 from waterlint.source.document import Document, Node, Sequence, line_text
 from waterlint.source.document import Mapping as MappingNode
+from waterlint.source.lines import Lines
 
 _MARK = re.compile(r"#\s*waterlint\s*:\s*(?P<body>.*)$")
 _BODY = re.compile(
     r"accept\s+(?P<rules>[a-z][a-z-]*(?:\s*,\s*[a-z][a-z-]*)*)\s+because\s+(?P<reason>\S.*)$"
 )
+
+#: Rules that look only in some calls: in a hook, or at a report beside a recipe that uses it. An
+#: exception to one that is unused here may be needed there, so it is not taken away by itself.
+_SOMETIMES = frozenset({"untracked-water", "report-age"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +39,8 @@ class _Exception:
     span: Span
     first_line: int
     last_line: int
+    lines: Lines
+    judged: bool
 
     def excuses(self, finding: Finding) -> bool:
         return (
@@ -82,7 +89,10 @@ def apply_exceptions(
             used.add((number, finding.rule))
             accepted.append(replace(finding, accepted_because=made[number].reason))
     for number, exception in enumerate(made):
-        kept += [_unused(exception, rule) for rule in exception.rules if (number, rule) not in used]
+        if exception.judged:
+            kept += [
+                _unused(exception, rule) for rule in exception.rules if (number, rule) not in used
+            ]
     return kept, accepted
 
 
@@ -117,7 +127,14 @@ def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[_Exception 
                 _span(comment),
                 first,
                 last,
+                file.source.lines,
+                _is_judged(part),
             )
+
+
+def _is_judged(part: Part) -> bool:
+    """Whether rules have looked at a document; nothing else says that an exception is unused."""
+    return part.kind == "config" or part.recipe is not None or part.report is not None
 
 
 def _span(comment: Comment) -> Span:
@@ -193,4 +210,29 @@ def _unused(exception: _Exception, rule: str) -> Finding:
         document=exception.document,
         message=f"nothing here is reported by {rule} any more, so nothing is excused",
         help=f"Take {rule} out of the comment, so that a later fault is not hidden by it.",
+        fix=None if rule in _SOMETIMES else _without(exception, rule),
     )
+
+
+def _without(exception: _Exception, rule: str) -> Fix:
+    """The fix that takes a rule out of its comment, or the comment away with its only rule."""
+    span, lines = exception.span, exception.lines
+    line_start = lines.starts[span.line - 1]
+    line = lines.line(span.line)
+    comment = line_start + span.column - 1
+    if len(exception.rules) > 1:
+        listed = re.search(
+            rf"(?<![a-z-]){rule}\s*,\s*|\s*,\s*{rule}(?![a-z-])", line[span.column :]
+        )
+        assert listed is not None
+        start = comment + 1 + listed.start()
+        edit = Edit(start, comment + 1 + listed.end(), "")
+        return Fix(f"take `{rule}` out of the exception", (edit,))
+    before = line[: span.column - 1]
+    if before.strip():
+        edit = Edit(line_start + len(before.rstrip(" \t")), line_start + len(line), "")
+    else:
+        # On a line of its own: the line goes, with its end.
+        following = lines.starts[span.line] if span.line < len(lines.starts) else len(lines.text)
+        edit = Edit(line_start, following, "")
+    return Fix("take the exception away", (edit,))

@@ -146,10 +146,3 @@ def test_without_the_solver_doses_are_one_line_and_status_2(tree: Tree) -> None:
 def test_a_wrong_call_is_status_2(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["fix"]) == 2
     assert "RECIPE" in capsys.readouterr().err
-
-
-def test_a_diff_says_where_the_last_line_has_no_end() -> None:
-    assert fix.diff_text("a\nb", "a\nc\n", "f") == (
-        "--- a/f\n+++ b/f\n@@ -1,2 +1,2 @@\n a\n-b\n\\ No newline at end of file\n+c\n"
-    )
-    assert fix.diff_text("a\r\n", "a\r\n", "f") == ""

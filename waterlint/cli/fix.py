@@ -6,7 +6,6 @@ import argparse
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
-from difflib import unified_diff
 from pathlib import Path
 
 from waterlint.cli.console import (
@@ -29,6 +28,7 @@ from waterlint.project.discovery import Found, discover
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.write import write_whole
 from waterlint.remedy.mechanical import mend
+from waterlint.source.diff import diff_text
 
 
 def run(argv: Sequence[str]) -> int:
@@ -189,29 +189,6 @@ def _tell_outcome(outcome: _Outcome, arguments: argparse.Namespace) -> int:
 def _words(finding: Finding) -> str:
     assert finding.fix is not None
     return output_text.one_line(f"{finding.message}: {finding.fix.description} [{finding.rule}]")
-
-
-def diff_text(before: str, after: str, name: str) -> str:
-    """A unified diff that `git apply` and `patch` take; empty where nothing changed.
-
-    Parameters
-    ----------
-    before, after : str
-    name : str
-        Of the file, as it is shown.
-    """
-    pieces: list[str] = []
-    for line in unified_diff(_lines(before), _lines(after), f"a/{name}", f"b/{name}"):
-        pieces.append(line)
-        if not line.endswith("\n"):
-            pieces.append("\n\\ No newline at end of file\n")
-    return "".join(pieces)
-
-
-def _lines(text: str) -> list[str]:
-    """Lines that end at LF alone, as diffs count them."""
-    lines = text.split("\n")
-    return [f"{line}\n" for line in lines[:-1]] + ([lines[-1]] if lines[-1] else [])
 
 
 def _tell(report: Report, linter: Linter, findings: Sequence[Finding]) -> None:

@@ -14,6 +14,11 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("waterlint.cli.check", "lint recipes, water reports and configurations"),
     "predict": ("waterlint.cli.predict", "show the water and mash figures of recipes"),
     "explain": ("waterlint.cli.explain", "say what a rule means and where its limits come from"),
+    "suggest": (
+        "waterlint.cli.suggest",
+        "propose the smallest change of doses that clears findings",
+    ),
+    "fix": ("waterlint.cli.fix", "write into the files what can be mended"),
     "init": ("waterlint.cli.init", "write the files that a recipe repository starts with"),
     "hook": ("waterlint.cli.hook", "lint what a commit touches (what the git hook calls)"),
     "schema": ("waterlint.cli.schema", "print the JSON Schema of a kind of file"),

@@ -1,0 +1,195 @@
+"""`waterlint suggest`: the smallest change of additions that clears what is found."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import cast
+
+from waterlint.cli.console import (
+    Parser,
+    UsageError,
+    add_common,
+    options,
+    paths_of,
+    wants_color,
+    width,
+    write,
+    wrong_call,
+)
+from waterlint.finding import Finding, Level
+from waterlint.linter import Linter, Options, Report
+from waterlint.output import text as output_text
+from waterlint.output.suggestion import Suggested, render_diff, render_json, render_text
+from waterlint.project.discovery import Found, discover
+from waterlint.project.files import Disk, ReadProblem
+from waterlint.remedy.program import SolverMissing, need_solver
+from waterlint.remedy.proposal import propose
+from waterlint.remedy.shown import show
+from waterlint.remedy.situation import Situation, situations
+from waterlint.remedy.wishes import BadWish, Wishes, read_aim, read_kept, read_name
+from waterlint.source.edit import CannotEdit
+
+_MOST_ALTERNATIVES = 20
+
+
+def run(argv: Sequence[str]) -> int:
+    """Run the command; the exit status."""
+    try:
+        return _run(_parser().parse_args(argv))
+    except UsageError as error:
+        return wrong_call(error)
+    except (BadWish, SolverMissing) as error:
+        return wrong_call(UsageError(str(error)))
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = Parser(
+        prog="waterlint suggest",
+        description=(
+            "Propose the smallest change of additions that clears the findings of each recipe. "
+            "Only what is in stock, or in the recipe already, is used. Nothing is written; "
+            "`waterlint fix --doses` writes it."
+        ),
+    )
+    parser.add_argument("paths", nargs="+", metavar="RECIPE", help="recipe files and folders")
+    parser.add_argument("--format", choices=("text", "json", "diff"), default="text")
+    parser.add_argument(
+        "--level",
+        choices=("error", "warning", "note"),
+        default="warning",
+        help="the mildest findings to clear (default: warning)",
+    )
+    parser.add_argument(
+        "--keep",
+        metavar="ADDITIVE[.PLACE][=AMOUNT]",
+        action="append",
+        default=[],
+        help="settle an amount, in one place or over all of them (may be repeated)",
+    )
+    parser.add_argument(
+        "--without",
+        metavar="ADDITIVE",
+        action="append",
+        default=[],
+        help="use none of it (may be repeated)",
+    )
+    parser.add_argument(
+        "--only",
+        metavar="ADDITIVE[,ADDITIVE…]",
+        action="append",
+        default=[],
+        help="change nothing but these; a soft water's name allows blending with it",
+    )
+    parser.add_argument(
+        "--aim",
+        metavar="QUANTITY=VALUE",
+        action="append",
+        default=[],
+        help="come as near to a figure as can be, such as mash_ph=5.4 (may be repeated)",
+    )
+    parser.add_argument(
+        "--alternatives",
+        metavar="N",
+        type=int,
+        default=0,
+        help="show up to N more proposals that change other additives",
+    )
+    parser.add_argument("--rule", metavar="NAME=LEVEL", action="append", default=[])
+    parser.add_argument("--as-of", metavar="DATE", help="judge ages as of this day, YYYY-MM-DD")
+    add_common(parser)
+    return parser
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    need_solver()
+    if not 0 <= arguments.alternatives <= _MOST_ALTERNATIVES:
+        raise UsageError(f"--alternatives takes a number from 0 to {_MOST_ALTERNATIVES}")
+    chosen = options(arguments)
+    linter = Linter(chosen)
+    found = discover(paths_of(arguments.paths), linter.configs, linter.disk)
+    shown: list[Suggested] = []
+    status = 0
+    for file in found:
+        status = max(status, _suggest(file, linter, chosen, arguments, shown))
+    if arguments.format == "json":
+        write(render_json(shown), sys.stdout)
+    elif arguments.format == "diff":
+        write(render_diff(shown), sys.stdout)
+    else:
+        write(render_text(shown, width()), sys.stdout)
+    return status
+
+
+def _suggest(
+    file: Found,
+    linter: Linter,
+    chosen: Options,
+    arguments: argparse.Namespace,
+    shown: list[Suggested],
+) -> int:
+    """Add the proposals for one file to `shown`; the exit status that it asks for."""
+    text = None if linter.disk.is_refused(file.path) else _text_of(file.path)
+    if text is None:
+        report = Linter(chosen).lint([file])
+        _tell(report.findings, linter)
+        return 2
+    wishes = _wishes(arguments, linter, file.path)
+    level = cast(Level, arguments.level)
+    status = 0
+    for situation in situations(text, file.path, chosen, level):
+        if not isinstance(situation, Situation):
+            judge, errors = situation
+            _tell(errors, judge)
+            status = max(status, Report(errors).exit_status("error"))
+            continue
+        try:
+            proposals = propose(situation, wishes)
+        except CannotEdit as error:
+            write(
+                f"waterlint: {situation.shown}: a change has no place in this file: {error}\n",
+                sys.stderr,
+            )
+            status = max(status, 1)
+            continue
+        shown += [show(each, number) for number, each in enumerate(proposals, 1)]
+        best = proposals[0]
+        status = max(status, int(bool(best.left or best.new or best.after.missed_aims)))
+    return status
+
+
+def _text_of(path: Path) -> str | None:
+    data = Disk().bytes_of(path)
+    if isinstance(data, ReadProblem):
+        return None
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        return None
+
+
+def _wishes(arguments: argparse.Namespace, linter: Linter, path: Path) -> Wishes:
+    """The wishes of the call, read with the additives that the file's house knows."""
+    catalog = linter.configs.for_file(linter.disk.absolute(path)).catalog
+    known = catalog.additives
+    only: frozenset[str] | None = None
+    if arguments.only:
+        names = [name.strip() for text in arguments.only for name in text.split(",")]
+        only = frozenset(read_name(name, [*known, *catalog.waters]) for name in names)
+    return Wishes(
+        keep=tuple(read_kept(text, known) for text in arguments.keep),
+        without=frozenset(read_name(name, [*known, *catalog.waters]) for name in arguments.without),
+        only=only,
+        aims=tuple(read_aim(text) for text in arguments.aim),
+        alternatives=arguments.alternatives,
+    )
+
+
+def _tell(errors: Sequence[Finding], linter: Linter) -> None:
+    report = Report(tuple(errors), files=len({finding.path for finding in errors}))
+    shown = output_text.render(
+        errors, report.summary(), linter.line, color=wants_color(sys.stderr), width=width()
+    )
+    write(shown, sys.stderr)

@@ -27,16 +27,7 @@ TODAY = date(2026, 11, 1)
 #: Sound recipes that still draw a warning, each with the rule that is wrong about it. Such a test
 #: fails when the rule is mended, and then the line goes.
 PENDING = {
-    "american-pale-ale": "below-scale: sulfite may be 1 to 3 times the need, 0.1 g is near enough",
-    "american-stout-mesa": "below-scale: as above",
-    "cream-ale": "below-scale: as above",
     "czech-traditional": "mash-ph: three decoctions lower the mash, the point does not show it",
-    "festbier": "chloride-sulfate-ratio: calcium chloride alone in soft water",
-    "helles-on-soft-water": "chloride-sulfate-ratio: as above, once the report moves",
-    "kentucky-common": "chloride-sulfate-ratio: too little of either to be tasted",
-    "saison": "chloride-sulfate-ratio: sulfate leads in a dry farmhouse ale",
-    "strong-bitter-jeffery": "batch-sulfate: Jeffery goes to 472 in this strength",
-    "wee-heavy": "chloride-sulfate-ratio: calcium chloride alone in soft water",
 }
 
 #: How far a figure of a report is moved: a laboratory's ordinary scatter.
@@ -71,8 +62,7 @@ def users(water: Path) -> list[Path]:
 def marked(path: Path) -> object:
     """The file as a parameter, expected to fail where a rule is known to be wrong about it."""
     reason = PENDING.get(path.stem)
-    moved_only = path.stem == "helles-on-soft-water"
-    marks = () if reason is None or moved_only else pytest.mark.xfail(reason=reason, strict=True)
+    marks = () if reason is None else pytest.mark.xfail(reason=reason, strict=True)
     return pytest.param(path, id=path.stem, marks=marks)
 
 

@@ -97,6 +97,14 @@ OVERRIDES: Final[Mapping[str, Override]] = MappingProxyType(
             sulfate=(None, 250),
             chloride_to_sulfate=(0.2, 2.5),
         ),
+        # The guideline says nothing of its water.
+        "saison": Override(
+            {
+                _RATIO: style_limit(
+                    _RATIO, 0.2, 2.5, "common practice: a dry farmhouse ale, often on sulfate water"
+                )
+            }
+        ),
         "altbier": _override(
             "a light mineral character is optional", chloride_to_sulfate=(0.2, 2.5)
         ),

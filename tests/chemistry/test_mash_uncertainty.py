@@ -95,8 +95,8 @@ def test_crush_sd(gap: float | None, expected: float) -> None:
     [
         ({}, ()),
         ({"alkalinity": 7.0, "calcium": 8.0}, ("alkalinity",)),
-        ({"calcium": 9.0}, ("calcium",)),
-        ({"magnesium": 8.5}, ("magnesium",)),
+        ({"calcium": 16.5}, ("calcium",)),
+        ({"magnesium": 17.0}, ("magnesium",)),
         ({"volume": 24.0}, ("thickness",)),
         ({"acids": {"lactic": 12.0}}, ("ph",)),
     ],

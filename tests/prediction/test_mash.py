@@ -271,7 +271,7 @@ def test_no_ph_without_a_mash_to_speak_of(
     ("tap", "additions", "liters", "word"),
     [
         (report(analysis(alkalinity=400.0)), (), 14.0, "the alkalinity"),
-        (report(analysis(TAP | {"calcium": 300.0})), (), 14.0, "the calcium"),
+        (report(analysis(TAP | {"calcium": 330.0})), (), 14.0, "the calcium"),
         (
             report(),
             (add(0, "lactic-acid", strength=80.0, mash=(12.0, "mL")),),

@@ -56,14 +56,16 @@ PH_PER_KELVIN_SD: Final = 0.002
 
 VALIDATED: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
     {
-        "alkalinity": (-2.0, 5.5),
-        "calcium": (0.0, 8.0),
-        "magnesium": (0.0, 8.1),
+        "alkalinity": (-5.6, 5.5),
+        "calcium": (0.0, 15.8),
+        "magnesium": (0.0, 16.1),
         "thickness": (2.0, 5.0),
         "ph": (5.1, 6.3),
     }
 )
-"""Where measured mashes stand behind the model [mEq/L, L/kg, pH]; Troester 2009."""
+"""Where measured mashes stand behind the model [mEq/L, L/kg, pH]; Troester 2009, of whose tables
+T3 reaches down to -5.6 mEq/L of alkalinity, T6 and T7 up to 15.8 of calcium and 16.1 of magnesium.
+Above 5.5 mEq/L of alkalinity what falls out with calcium is not modelled."""
 
 
 class MashUncertainty(NamedTuple):

@@ -255,8 +255,8 @@ def _beyond(inputs: MashInputs, result: MashResult) -> tuple[Gap | None, dict[st
         return None, added
     added["model"] += (EXTRAPOLATED**2 - 1.0) * MODEL_SD**2
     reason = (
-        f"{' and '.join(told)} of the mash {'is' if len(told) == 1 else 'are'} beyond what was "
-        "measured: the pH is extrapolated, its interval widened"
+        f"{' and '.join(told)} of the mash {'is' if len(told) == 1 else 'are'} beyond the mashes "
+        "that the model was tested on, so its interval is widened"
     )
     return Gap("mash_ph", reason, "/water/mash"), added
 

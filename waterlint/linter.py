@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from waterlint.catalog.catalog import Catalog
 from waterlint.exceptions import apply_exceptions
@@ -17,10 +18,14 @@ from waterlint.project.config import LevelOrOff, Settings
 from waterlint.project.config_store import ConfigStore
 from waterlint.project.discovery import Found
 from waterlint.project.files import Disk
+from waterlint.project.references import Unresolved
 from waterlint.records import dataclass, field, replace
 from waterlint.rules.registry import Case, Rule, UsedWater, all_rules
 from waterlint.source.document import SourceFile, line_text, read_bytes, read_text
 from waterlint.source.lines import Lines
+
+if TYPE_CHECKING:
+    from waterlint.plugins.loading import Plugins
 
 #: Rules whose findings mean that something could not be read or computed: exit status 2.
 BROKEN = frozenset({"unreadable-file", "rule-crashed"})
@@ -95,12 +100,14 @@ class Linter:
         self.options = options or Options()
         self.rules: Mapping[str, Rule] = all_rules()
         self.disk = Disk()
+        self.plugins: Plugins | None = None
         self.configs = ConfigStore(
             self.disk,
             frozenset(self.rules),
             self.options.levels,
             self.options.config,
             self.options.allow_roots,
+            self._offered,
         )
         self.intake = Intake(
             self.disk, self._house_words, self.options.allow_roots, self.options.tracked
@@ -113,6 +120,27 @@ class Linter:
     def today(self) -> date:
         """The day against which ages are judged."""
         return self.options.today or date.today()
+
+    def rules_for(self, path: Path) -> Mapping[str, Rule]:
+        """The rules that look at a file: the built-in ones, and those of its plugins."""
+        names = self.configs.for_file(path).plugins
+        if self.plugins is None or not names:
+            return self.rules
+        return {**self.rules, **self.plugins.rules(names)}
+
+    def rules_of_run(self) -> Mapping[str, Rule]:
+        """The built-in rules and those of every plugin that the run has loaded, by name."""
+        if self.plugins is None:
+            return self.rules
+        return dict(sorted({**self.rules, **self.plugins.all_rules()}.items()))
+
+    def _offered(self, name: str, config: Path) -> frozenset[str] | Unresolved:
+        # Imported late: most houses have no plugins.
+        from waterlint.plugins.loading import Plugins
+
+        if self.plugins is None:
+            self.plugins = Plugins(self.disk.working_directory)
+        return self.plugins.offered(name, config)
 
     def line(self, shown: str, number: int) -> str | None:
         """Line `number` of the file shown as `shown`, if it was read in this run."""
@@ -204,9 +232,9 @@ class Linter:
             case = self._case(path, file, part, settings, catalog)
             if case is None:
                 continue
-            for rule in self.rules.values():
+            for rule in self.rules_for(path).values():
                 if rule.subject in (kind, "file") and rule.check is not None:
-                    findings += _run(rule, case)
+                    findings += _run(rule, case, built_in=rule.name in self.rules)
         return [
             leveled for finding in findings if (leveled := _at_level(finding, settings)) is not None
         ]
@@ -248,7 +276,7 @@ class Linter:
     def _report(self, findings: Sequence[Finding], files: Iterable[Loaded]) -> Report:
         files = list(files)
         everything = list(dict.fromkeys([*self._config_findings, *findings]))
-        kept, accepted = apply_exceptions(everything, files, self.rules)
+        kept, accepted = apply_exceptions(everything, files, self.rules_of_run())
         new, known = self._without_known(kept, files)
         return Report(
             findings=tuple(sorted(new, key=lambda finding: finding.order)),
@@ -301,12 +329,16 @@ def _predict(
     return predict(part.recipe, reports, catalog, settings.scale)
 
 
-def _run(rule: Rule, case: Case) -> list[Finding]:
+def _run(rule: Rule, case: Case, *, built_in: bool) -> list[Finding]:
     """The findings of one rule; its crash is a finding too, and the others still run."""
     assert rule.check is not None
     try:
-        return list(rule.check(case))
-    except Exception as error:
+        if built_in:
+            return list(rule.check(case))
+        from waterlint.plugins.answers import checked
+
+        return checked(rule.name, rule.check(case))
+    except (Exception, SystemExit) as error:
         return [
             Finding(
                 rule="rule-crashed",

@@ -121,7 +121,7 @@ def _outcome(linter: Linter, report: Report, least: Level | None) -> Outcome:
         accepted=report.accepted,
         summary=report.summary(),
         paths=report.paths,
-        rules=linter.rules,
+        rules=linter.rules_of_run(),
         lines=linter.lines,
         weight=lambda finding: report.weight(finding, least),
         color=wants_color(sys.stdout),

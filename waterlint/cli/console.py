@@ -17,6 +17,7 @@ from waterlint.finding import LEVELS, Level
 if TYPE_CHECKING:
     from waterlint.linter import Options
     from waterlint.project.config import LevelOrOff
+    from waterlint.rules.registry import Rule
 
 
 class UsageError(Exception):
@@ -112,7 +113,7 @@ def options(arguments: argparse.Namespace) -> Options:
     allow_roots = tuple(_existing_folder(folder) for folder in arguments.allow_root)
     return Options(
         today=_day(getattr(arguments, "as_of", None)),
-        levels=_levels(getattr(arguments, "rule", [])),
+        levels=_levels(getattr(arguments, "rule", []), arguments, allow_roots),
         config=_existing_file(arguments.config),
         allow_roots=allow_roots,
         baseline=_baseline(arguments, allow_roots),
@@ -134,11 +135,16 @@ def _day(text: str | None) -> date | None:
         raise UsageError(f"--as-of takes a day such as 2026-03-14, not {text!r}") from None
 
 
-def _levels(texts: Iterable[str]) -> Mapping[str, LevelOrOff]:
+def _levels(
+    texts: Iterable[str], arguments: argparse.Namespace, allow_roots: tuple[Path, ...]
+) -> Mapping[str, LevelOrOff]:
+    from waterlint.project.config import FIXED_RULES
     from waterlint.rules.registry import all_rules
 
     levels: dict[str, LevelOrOff] = {}
     rules = all_rules()
+    if any(text.partition("=")[0] not in rules for text in texts):
+        rules = _with_plugins(arguments, allow_roots)
     for text in texts:
         name, sign, level = text.partition("=")
         if not sign or level not in ("off", *LEVELS):
@@ -149,10 +155,27 @@ def _levels(texts: Iterable[str]) -> Mapping[str, LevelOrOff]:
             near = get_close_matches(name, list(rules), 1)
             guess = f"; did you mean {near[0]}?" if near else "; `waterlint explain` lists them"
             raise UsageError(f"there is no rule named {name!r}{guess}")
-        if not rules[name].excusable:
+        if name in FIXED_RULES:
             raise UsageError(f"{name} concerns whether a file can be read, and keeps its level")
         levels[name] = cast("LevelOrOff", level)
     return levels
+
+
+def _with_plugins(
+    arguments: argparse.Namespace, allow_roots: tuple[Path, ...]
+) -> Mapping[str, Rule]:
+    """All rules, those included that the configurations of the call's files bring along."""
+    from waterlint.linter import Linter, Options
+    from waterlint.project.discovery import discover
+
+    linter = Linter(Options(config=_existing_file(arguments.config), allow_roots=allow_roots))
+    named = [*getattr(arguments, "paths", ()), *getattr(arguments, "files", ())]
+    paths = [each for each in paths_of(named) if each != Path("-")]
+    given = Path(getattr(arguments, "stdin_name", None) or "here.yaml")
+    linter.rules_for(given)
+    for found in discover(paths, linter.configs, linter.disk):
+        linter.rules_for(found.path)
+    return linter.rules_of_run()
 
 
 def _baseline(arguments: argparse.Namespace, allow_roots: tuple[Path, ...]) -> Path | None:

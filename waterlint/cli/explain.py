@@ -1,30 +1,60 @@
-"""`waterlint explain`: what a rule means, why, its limits with their basis, and examples."""
+"""`waterlint explain`: what a rule means, why, its limits with their basis, and examples.
+
+Rules of plugins are explained where the configuration of the working directory names them.
+"""
 
 from __future__ import annotations
 
+import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from waterlint.cli.console import Parser, UsageError, width, write, wrong_call
+from waterlint.cli.console import (
+    Parser,
+    UsageError,
+    add_common,
+    options,
+    width,
+    write,
+    wrong_call,
+)
 from waterlint.output import explanation
-from waterlint.rules.registry import all_rules
+
+if TYPE_CHECKING:
+    from waterlint.rules.registry import Rule
 
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
     parser = Parser(prog="waterlint explain", description="Explain a rule, or list all rules.")
-    parser.add_argument("rule", nargs="?", metavar="RULE", help="a rule's name")
+    parser.add_argument("name", nargs="?", metavar="RULE", help="a rule's name")
+    add_common(parser)
     try:
         arguments = parser.parse_args(argv)
-        write(_text(arguments.rule), sys.stdout)
+        write(_text(arguments.name, _rules(arguments)), sys.stdout)
     except UsageError as error:
         return wrong_call(error)
     return 0
 
 
-def _text(name: str | None) -> str:
-    rules = all_rules()
+def _rules(arguments: argparse.Namespace) -> Mapping[str, Rule]:
+    """The rules of the working directory; a plugin that cannot be loaded is told."""
+    from waterlint.linter import Linter
+    from waterlint.output.text import one_line
+
+    linter = Linter(options(arguments))
+    here = Path("here.yaml")
+    for fault in linter.configs.for_file(here).findings:
+        if fault.pointer.startswith("/rules"):
+            place = f"{fault.path}:{fault.span.line}:{fault.span.column}"
+            write(f"{place}: {one_line(fault.message)}\n", sys.stderr)
+    return dict(sorted(linter.rules_for(here).items()))
+
+
+def _text(name: str | None, rules: Mapping[str, Rule]) -> str:
     if name is None:
         return explanation.render_list(rules.values())
     if name not in rules:

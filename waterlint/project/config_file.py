@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from waterlint.finding import FILE_START, Finding, Span
 from waterlint.project.config_entries import read_entries
+from waterlint.project.config_plugins import Offered, read_plugins
 from waterlint.project.config_tree import ConfigTree
 from waterlint.project.config_values import read_paths, read_values
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.layer import Layer
 from waterlint.project.references import Resolved, is_path, resolve
 from waterlint.project.root import is_inside, project_root
-from waterlint.records import dataclass
+from waterlint.records import dataclass, replace
 from waterlint.source import schema
 from waterlint.source.document import Document, SourceFile
 
@@ -23,6 +24,7 @@ class ConfigFile:
     """A configuration file as far as it could be read.
 
     `tree` is `None` where there is nothing to read; `parent` is the file that it builds on.
+    `known_rules` are those that the file may name, its plugins' and its parent's included.
     """
 
     path: Path
@@ -31,10 +33,17 @@ class ConfigFile:
     findings: tuple[Finding, ...]
     tree: ConfigTree | None = None
     parent: Path | None = None
+    known_rules: frozenset[str] = frozenset()
 
 
 def read_config(
-    path: Path, disk: Disk, known_rules: frozenset[str], allow_roots: tuple[Path, ...] = ()
+    path: Path,
+    disk: Disk,
+    known_rules: frozenset[str],
+    allow_roots: tuple[Path, ...] = (),
+    *,
+    offered: Offered | None = None,
+    known_to: Callable[[Path], frozenset[str]] | None = None,
 ) -> ConfigFile:
     """Read one configuration file, without those that it builds on.
 
@@ -45,9 +54,13 @@ def read_config(
     disk : Disk
         Of this run.
     known_rules : frozenset of str
-        All rules there are.
+        All rules there are without plugins.
     allow_roots : tuple of Path
         Folders that the call allows besides the project.
+    offered : callable or None
+        Loads a plugin.
+    known_to : callable or None
+        The rules that the file it builds on may name.
 
     Returns
     -------
@@ -73,13 +86,17 @@ def read_config(
         return ConfigFile(path, shown, Layer(), findings)
     told = (*source.findings, *schema.check(document, source, "config"))
     tree = ConfigTree(document, shown, told)
+    parent = _parent(tree, path, allow_roots)
+    plugins = read_plugins(tree, path, known_rules, offered)
+    inherited = frozenset() if parent is None or known_to is None else known_to(parent)
+    known = known_rules | inherited | plugins.rules
+    values = read_values(tree, "", path, known, allow_roots)
     layer = Layer(
-        read_values(tree, "", path, known_rules, allow_roots),
-        read_paths(tree, path, known_rules, allow_roots),
+        replace(values, rules=plugins.stated),
+        read_paths(tree, path, known, allow_roots),
         read_entries(tree),
     )
-    parent = _parent(tree, path, allow_roots)
-    return ConfigFile(path, shown, layer, (*told, *tree.findings), tree, parent)
+    return ConfigFile(path, shown, layer, (*told, *tree.findings), tree, parent, known)
 
 
 def _only_document(source: SourceFile) -> Document | Finding:

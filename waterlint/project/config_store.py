@@ -12,6 +12,7 @@ from waterlint.project.config import CONFIG_NAME, LevelOrOff
 from waterlint.project.config_checks import check_names
 from waterlint.project.config_description import describe
 from waterlint.project.config_file import ConfigFile, read_config
+from waterlint.project.config_plugins import Offered
 from waterlint.project.files import Disk
 from waterlint.project.layer import Entries, Pattern, Stated, Values
 from waterlint.project.root import project_root
@@ -39,13 +40,15 @@ class ConfigStore:
     disk : Disk
         Of this run.
     known_rules : frozenset of str
-        All rules there are.
+        All rules there are without plugins.
     overrides : mapping
         Levels that the call sets, by rule; they win over every configuration.
     explicit_config : Path or None
         Used for all files instead of the nearest `waterlint.yaml`.
     allow_roots : tuple of Path
         Folders outside the project that the call allows.
+    offered : callable or None
+        Loads a plugin that a configuration names; without it they are left alone.
     """
 
     def __init__(
@@ -55,9 +58,11 @@ class ConfigStore:
         overrides: Mapping[str, LevelOrOff] | None = None,
         explicit_config: Path | None = None,
         allow_roots: tuple[Path, ...] = (),
+        offered: Offered | None = None,
     ) -> None:
         self.disk = disk
         self.known_rules = known_rules
+        self.offered = offered
         self.allow_roots = tuple(disk.absolute(root) for root in allow_roots)
         self.explicit = None if explicit_config is None else disk.absolute(explicit_config)
         self._called = Values(
@@ -68,6 +73,7 @@ class ConfigStore:
         )
         self._above: dict[Path, tuple[Path, ...]] = {}
         self._files: dict[Path, ConfigFile] = {}
+        self._being_read: set[Path] = set()
         self._chains: dict[Path, _Chain] = {}
         self._configs: dict[tuple[Path | None, tuple[int, ...]], FileConfig] = {}
 
@@ -159,8 +165,23 @@ class ConfigStore:
 
     def _read(self, config: Path) -> ConfigFile:
         if config not in self._files:
-            self._files[config] = read_config(config, self.disk, self.known_rules, self.allow_roots)
+            self._being_read.add(config)
+            self._files[config] = read_config(
+                config,
+                self.disk,
+                self.known_rules,
+                self.allow_roots,
+                offered=self.offered,
+                known_to=self._known_to,
+            )
+            self._being_read.discard(config)
         return self._files[config]
+
+    def _known_to(self, config: Path) -> frozenset[str]:
+        """The rules that a configuration may name; of a circle or an endless chain none."""
+        if config in self._being_read or len(self._being_read) >= MAX_CHAIN:
+            return frozenset()
+        return self._read(config).known_rules
 
     def _kept(
         self, config: Path | None, files: tuple[ConfigFile, ...], matching: tuple[int, ...]

@@ -74,7 +74,7 @@ def read_values(
     path : Path
         The configuration's file.
     known_rules : frozenset of str
-        All rules there are.
+        All rules that it may name.
     roots : iterable of Path
         Folders that the call allows besides the project.
     """
@@ -90,7 +90,6 @@ def read_values(
         require=_words(tree, f"{pointer}/require"),
         exclude=_patterns(tree, f"{pointer}/exclude", path),
         baseline=_baseline(tree, f"{pointer}/baseline", path, roots),
-        rules=_words(tree, f"{pointer}/rules"),
     )
 
 

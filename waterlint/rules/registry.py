@@ -143,7 +143,9 @@ class Rule:
     excusable: bool = True
 
 
+_OWN = __name__.partition(".")[0]
 _REGISTRY: dict[str, Rule] = {}
+_FOREIGN: dict[str, dict[str, Rule]] = {}
 
 
 def rule(
@@ -185,10 +187,26 @@ def rule(
 
 
 def add(entry: Rule) -> None:
-    """Put a rule into the registry; two rules of one name are a programming error."""
-    if entry.name in _REGISTRY:
+    """Put a rule into the registry; two rules of one name are a programming error.
+
+    A rule whose check comes from another package is kept apart under its module's name: it is
+    looked at only where a configuration names its package.
+    """
+    module = getattr(entry.check, "__module__", None) or _OWN
+    rules = _REGISTRY if module.partition(".")[0] == _OWN else _FOREIGN.setdefault(module, {})
+    if entry.name in rules:
         raise ValueError(f"two rules are named {entry.name}")
-    _REGISTRY[entry.name] = entry
+    rules[entry.name] = entry
+
+
+def foreign_rules(package: str) -> tuple[Rule, ...]:
+    """The rules that a package other than this one, or a module of it, has registered."""
+    return tuple(
+        entry
+        for module, rules in sorted(_FOREIGN.items())
+        if module == package or module.startswith(f"{package}.")
+        for entry in rules.values()
+    )
 
 
 @lru_cache(maxsize=1)
@@ -200,6 +218,6 @@ def _scan() -> bool:
 
 
 def all_rules() -> Mapping[str, Rule]:
-    """Every rule by name, in the order of their names; the package's modules are scanned once."""
+    """Every built-in rule by name, in the order of the names; the package is scanned once."""
     _scan()
     return dict(sorted(_REGISTRY.items()))

@@ -117,7 +117,22 @@ def test_the_table(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["predict", str(EXAMPLES / "ales/night-ferry-mild.yaml")]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].startswith("Night Ferry mild (")
-    assert lines[1].split() == ["mash", "sparge", "batch"]
-    assert lines[2].split() == ["volume", "[L]", "27.00", "–", "27.00"]
+    assert lines[1].split() == ["mash", "sparge", "batch", "wort"]
+    assert lines[2].split() == ["volume", "[L]", "27.00", "–", "27.00", "20.30"]
     assert any(line.startswith("The mash, 8.4 L/kg, should settle at pH 5.") for line in lines)
     assert lines[-1].startswith("Known only roughly: mash pH: the thickness")
+
+
+def test_no_figure_looks_surer_than_it_is(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["predict", str(EXAMPLES / "ales/tidewrack-oatmeal-stout.yaml")]) == 0
+    table = capsys.readouterr().out
+    assert "± 0 " not in table and "± 0\n" not in table
+    (magnesium,) = (line for line in table.splitlines() if line.startswith("magnesium"))
+    assert magnesium.split()[2:] == ["6.0", "±", "0.4", "3.6", "±", "0.2", *magnesium.split()[8:]]
+
+
+@pytest.mark.parametrize("name", ["waters/mill-leat.yaml", "waters"])
+def test_a_call_without_a_recipe_is_wrong(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["predict", str(EXAMPLES / name)]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == "" and "there is no recipe in " in captured.err

@@ -50,11 +50,13 @@ def _run(arguments: argparse.Namespace) -> int:
     made: list[Prediction] = []
     for file in found:
         made += linter.predictions(file.path)
+    errors = tuple(finding for finding in report.findings if finding.level == "error")
+    if not made and not errors:
+        raise UsageError(f"there is no recipe in {', '.join(arguments.paths)}")
     if arguments.format == "json":
         write(predictions.render_json(made), sys.stdout)
     else:
         write(predictions.render_table(made), sys.stdout)
-    errors = tuple(finding for finding in report.findings if finding.level == "error")
     if errors:
         _tell(errors, linter)
     return _status(report)

@@ -81,9 +81,9 @@ def _round(value: float | None) -> float | None:
     return None if value is None else float(f"{value:.7g}")
 
 
-_COLUMNS = ("mash", "sparge", "batch")
-_FIRST = 28
-_COLUMN = 14
+_COLUMNS = ("mash", "sparge", "batch", "wort")
+_FIRST = 33
+_COLUMN = 13
 
 
 def render_table(predictions: Iterable[Prediction]) -> str:
@@ -94,17 +94,23 @@ def render_table(predictions: Iterable[Prediction]) -> str:
 def _table(prediction: Prediction) -> Iterator[str]:
     waters = (prediction.mash_water, prediction.sparge_water, prediction.batch_water)
 
-    def row(name: str, figure: Callable[[WaterFigures], str]) -> str:
-        return _row(name, *("–" if water is None else figure(water) for water in waters))
+    def row(name: str, figure: Callable[[WaterFigures], str], wort: str = "") -> str:
+        return _row(name, *("–" if water is None else figure(water) for water in waters), wort)
 
     yield f"{prediction.name} ({prediction.path})"
     yield _row("", *_COLUMNS)
-    yield row("volume [L]", lambda water: _plain(water.volume_l, 2))
+    wort = prediction.wort
+    volume = None if wort is None else wort.volume_l
+    yield row("volume [L]", lambda water: _plain(water.volume_l, 2), _plain(volume, 2))
     for ion in (*IONS, *_further(waters)):
-        yield row(f"{ion} [mg/L]", partial(_ion, ion))
+        left = None if wort is None else wort.ions.get(ion)
+        yield row(f"{ion} [mg/L]", partial(_ion, ion), _spread(left, 0))
     yield row("alkalinity [mg/L CaCO3]", lambda water: _spread(water.alkalinity, 0))
     yield row("hardness [mg/L CaCO3]", lambda water: _spread(water.hardness, 0))
-    yield row("residual alkalinity", lambda water: _spread(water.residual_alkalinity, 0))
+    yield row(
+        "residual alkalinity [mg/L CaCO3]",
+        lambda water: _spread(water.residual_alkalinity, 0),
+    )
     yield row("chloride to sulfate", lambda water: _spread(water.chloride_to_sulfate, 2))
     yield row("pH of the water", lambda water: _spread(water.ph, 2))
     yield row("calcite saturation index", lambda water: _plain(water.calcite_saturation_index, 2))
@@ -167,6 +173,9 @@ def _plain(value: float | None, digits: int) -> str:
 def _spread(figure: Figure | None, digits: int) -> str:
     if figure is None:
         return "–"
+    if figure.sd > 0.0:
+        # No figure with a spread may look as if it had none.
+        digits += round(figure.sd, digits) == 0.0
     # A rounded minus zero would read as a sign that means something.
     value = round(figure.value, digits) + 0.0
     return f"{value:.{digits}f} ± {figure.sd:.{digits}f}"

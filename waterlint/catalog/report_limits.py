@@ -101,7 +101,8 @@ SOFTENED_SODIUM: Final = _report(
     2.0,
     "mEq/L",
     "common practice",
-    "sodium of water that no ion exchanger has softened, or",
+    "sodium that always passes",
+    condition=True,
 )
 SOFTENED_RATIO: Final = _report(
     "softened-water",
@@ -110,7 +111,7 @@ SOFTENED_RATIO: Final = _report(
     4.0,
     "",
     "common practice",
-    "sodium over hardness, both in mEq/L, where sodium is more than that,",
+    "sodium over hardness, both in mEq/L, where sodium is more,",
 )
 CHLORINE_UNTREATED: Final = _report(
     "chlorine-untreated",

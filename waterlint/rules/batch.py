@@ -32,8 +32,8 @@ def _register(row: IonRule) -> Check:
         why=row.why,
         limits=lines(name, row.ion if row.styled else ""),
         configure=(
-            f"`ranges: {{{row.ion}: 20 .. 90 mg/L}}` in waterlint.yaml for the house or for paths, "
-            f"`targets: {{{row.ion}: 20 .. 90 mg/L}}` in a recipe; missing either is a warning."
+            f"`ranges: {{{row.ion}: {row.wish}}}` in waterlint.yaml for the house or for paths, "
+            f"`targets: {{{row.ion}: {row.wish}}}` in a recipe; missing either is a warning."
         ),
         failing=row.failing,
         passing=row.passing,

@@ -11,7 +11,7 @@ from waterlint.rules.samples import recipe, recipe_example
 
 #: Where what a file may say comes from.
 FORMAT = "the format of waterlint files, version 1"
-_NOT_CONFIGURABLE = "It cannot be switched off: what is not read is not checked."
+_NOT_CONFIGURABLE = "it cannot be switched off, since what is not read is not checked."
 
 
 def _entry(

@@ -23,6 +23,7 @@ class IonRule:
     too_high: str
     failing: Example
     passing: Example
+    wish: str
     too_low: str = ""
     styled: bool = False
 
@@ -38,6 +39,7 @@ ION_RULES: Final = (
         too_high="Use less of the calcium salts, or dilute with a softer water.",
         too_low="Add gypsum or calcium chloride, whichever of sulfate and chloride is wanted.",
         failing=recipe_example(*_DISTILLED),
+        wish="50 .. 120 mg/L",
         passing=recipe_example(),
         styled=True,
     ),
@@ -49,6 +51,7 @@ ION_RULES: Final = (
         ),
         too_high="Use less Epsom salt or magnesium chloride, or dilute with a softer water.",
         failing=recipe_example("additions: [{add: epsom-salt, mash: 10 g}]"),
+        wish=".. 20 mg/L",
         passing=recipe_example("additions: [{add: epsom-salt, mash: 2 g}]"),
     ),
     IonRule(
@@ -59,6 +62,7 @@ ION_RULES: Final = (
         ),
         too_high="Use less table salt or baking soda, or dilute a sodium-rich water.",
         failing=recipe_example("additions: [{add: table-salt, mash: 8 g}]"),
+        wish=".. 90 mg/L",
         passing=recipe_example("additions: [{add: table-salt, mash: 2 g}]"),
         styled=True,
     ),
@@ -72,6 +76,7 @@ ION_RULES: Final = (
             "Replace potassium salts by those of sodium or calcium, or dilute with a softer water."
         ),
         failing=recipe_example("additions: [{add: potassium-chloride, mash: 2 g}]"),
+        wish=".. 10 mg/L",
         passing=recipe_example("additions: [{add: potassium-chloride, mash: 0.5 g}]"),
     ),
     IonRule(
@@ -82,6 +87,7 @@ ION_RULES: Final = (
         ),
         too_high="Use less calcium chloride or table salt, or dilute a chloride-rich water.",
         failing=recipe_example("additions: [{add: calcium-chloride, form: dihydrate, mash: 9 g}]"),
+        wish="40 .. 120 mg/L",
         passing=recipe_example("additions: [{add: calcium-chloride, form: dihydrate, mash: 3 g}]"),
     ),
     IonRule(
@@ -94,6 +100,7 @@ ION_RULES: Final = (
         failing=recipe_example(
             "style: blonde-ale", "additions: [{add: gypsum, mash: 6 g, sparge: 5 g}]"
         ),
+        wish="40 .. 250 mg/L",
         passing=recipe_example("style: blonde-ale", "additions: [{add: gypsum, mash: 3 g}]"),
         styled=True,
     ),

@@ -69,8 +69,8 @@ def mash_calcium(case: Case) -> Iterator[Finding]:
         "alkalinity may fall out as scale before and during the mash."
     ),
     why=(
-        "What falls out neither lowers nor raises the pH of the mash: both the predicted calcium "
-        "and the predicted pH are then higher than what is there."
+        "Calcium and alkalinity that have fallen out no longer act on the mash: its calcium and "
+        "its pH are then both lower than predicted."
     ),
     limits=lines("mash-scale"),
     configure="`levels: {mash-scale: off}`.",

@@ -27,10 +27,10 @@ from waterlint.rules.wording import number
         "chloride of 2 is 0.5 here."
     ),
     why=(
-        "At amounts that can be tasted, more chloride was found to fill out a beer and more "
-        "sulfate to dry it, at several levels of both. Of little of either the ratio says "
-        "nothing, so a style's or a house's range is then not held up; to a target it is, with "
-        "a word about it. Of somewhat more of either a style's range is held up as a note."
+        "At amounts that can be tasted, which of the two outweighs the other was found to "
+        "matter at several levels of both. Of little of either the ratio says nothing, so a "
+        "range that a style or the house gives is then not held up; to a target it is, with a "
+        "word about it. Of somewhat more of either a style's range is held up as a note."
     ),
     limits=lines("chloride-sulfate-ratio", "chloride_to_sulfate"),
     configure=(

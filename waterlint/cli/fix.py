@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from waterlint.cli.console import (
@@ -27,6 +26,7 @@ from waterlint.output import text as output_text
 from waterlint.project.discovery import Found, discover
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.write import write_whole
+from waterlint.records import dataclass
 from waterlint.remedy.mechanical import mend
 from waterlint.source.diff import diff_text
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from waterlint.finding import Finding
 from waterlint.output.json_report import as_data
 from waterlint.output.text import one_line
+from waterlint.records import dataclass
 from waterlint.version import __version__
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from waterlint.finding import Level
 from waterlint.linter import Linter, Options, Report
+from waterlint.records import dataclass
 from waterlint.remedy.proposal import Proposal, propose
 from waterlint.remedy.situation import Situation, situations
 from waterlint.remedy.wishes import Wishes

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from math import ceil, floor
 
@@ -13,6 +12,7 @@ from waterlint.model.recipe import Addition, Dose, Recipe, Share, Vessel
 from waterlint.prediction.compounds import Compound, find_compound
 from waterlint.prediction.rows import ALKALINITY, INDEX
 from waterlint.project.config import StockItem
+from waterlint.records import dataclass, replace
 from waterlint.remedy.situation import Situation
 from waterlint.remedy.wishes import Wishes
 from waterlint.rules.analyses import is_on
@@ -50,7 +50,7 @@ class Lever:
     ----------
     name, place : str
         An additive, or a soft water, and where it goes.
-    kind : {'salt', 'alkali', 'acid', 'sulfite', 'water'}
+    kind : {'salt', 'alkali', 'acid', 'water'}
     line : int or None
         Its line of the recipe's additions; `None` for one that is not there yet.
     addition : Addition
@@ -142,6 +142,9 @@ def _levers_of(
     compound = find_compound(addition, situation.case.catalog)
     if additive is None or isinstance(compound, str) or _is_behind_alias(situation, line):
         return
+    if compound.kind == "sulfite":
+        # Its dose follows from the chlorine; `sulfite-dose` names it.
+        return
     doses: dict[str, Dose] = {dose.place: dose for dose in addition.doses}
     places: list[str] = list(doses)
     if new_places and compound.kind in ("salt", "acid"):
@@ -217,9 +220,9 @@ def _rate_volume(recipe: Recipe, place: str) -> float:
 
 
 def _only_less(additive: Additive, compound: Compound, place: str) -> bool:
-    """Chalk and sulfite are never proposed, nor an alkali after the mash; less of them is."""
+    """Chalk is never proposed, nor an alkali after the mash; less of them is."""
     late = additive.role == "alkali" and place in ("sparge", "kettle", "fermenter")
-    return compound.kind in ("chalk", "sulfite") or late
+    return compound.kind == "chalk" or late
 
 
 def _least(situation: Situation, scale: Decimal, step: Decimal, unit: str, volume: float) -> int:

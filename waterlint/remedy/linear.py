@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from waterlint.prediction.result import Prediction
+from waterlint.records import dataclass
 from waterlint.remedy.levers import Lever, Steps, recipe_with
 from waterlint.remedy.requirements import RATIO, Requirement, value_of
 from waterlint.remedy.situation import Situation

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from waterlint.finding import Finding, Fix
 from waterlint.linter import Linter, Options, Report
+from waterlint.records import dataclass
 from waterlint.source.edit import apply_fixes
 
 #: How often a text is mended and looked at again. Mending a key can uncover a fault within, and

@@ -5,10 +5,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from waterlint.catalog.limits import ACID_HANDLING
 from waterlint.finding import Finding
+from waterlint.records import dataclass
 from waterlint.remedy.levers import Lever, blend_levers, dose_levers
 from waterlint.remedy.requirements import Requirement, value_of
 from waterlint.remedy.search import Candidate, Search, search_for

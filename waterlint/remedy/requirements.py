@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.finding import LEVELS, Level
 from waterlint.prediction.result import Figure, Prediction
+from waterlint.records import dataclass, replace
 from waterlint.remedy.situation import Situation
 from waterlint.remedy.wishes import Aim
 from waterlint.rules.figures import figure_of, style_of

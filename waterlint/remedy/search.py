@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from math import inf
 from typing import Final
 
@@ -11,6 +10,7 @@ from waterlint.catalog import limits
 from waterlint.finding import Finding
 from waterlint.linter import Report
 from waterlint.prediction.result import Prediction
+from waterlint.records import dataclass
 from waterlint.remedy.levers import Lever, Steps, recipe_with, start_of
 from waterlint.remedy.linear import Key, Lines, draw, figures, keys_of
 from waterlint.remedy.program import Program, Row, Solution, Turn, solve
@@ -234,7 +234,8 @@ class Search:
     def _polished(self, best: Candidate, keys: Sequence[Key]) -> Candidate:
         """The same change, each part of it as small as the full model lets it be."""
         steps = best.steps
-        missed = {each for each in self.found if self._is_missed(each, self._figures(steps, keys))}
+        now = self._figures(steps, keys)
+        missed = {each for each in self.found if self._is_missed(each, now)}
         shrunk = True
         while shrunk:
             shrunk = False

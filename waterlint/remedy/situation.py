@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from waterlint.finding import LEVELS, Finding, Level
@@ -12,6 +11,7 @@ from waterlint.model.recipe import Recipe
 from waterlint.model.water import WaterReport
 from waterlint.prediction.predict import predict
 from waterlint.prediction.result import Prediction
+from waterlint.records import dataclass
 from waterlint.rules.registry import Case
 from waterlint.source.document import Document
 

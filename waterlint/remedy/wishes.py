@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from waterlint.model.recipe import PLACES
 from waterlint.model.water import IONS
 from waterlint.project.nearest import did_you_mean
+from waterlint.records import dataclass
 from waterlint.units import QuantityError, parse, parse_range
 
 #: How near to a single value an aim is met: a hundredth and a half of pH is less than a meter

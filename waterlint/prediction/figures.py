@@ -7,7 +7,7 @@ slopes, at constant ionic strength.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from math import log
 from typing import Final, NamedTuple
 
@@ -16,6 +16,7 @@ from waterlint.chemistry.speciation import Speciation
 from waterlint.chemistry.species import FAMILIES, ZERO_LEVEL
 from waterlint.chemistry.water import Water
 from waterlint.prediction.contents import Contents
+from waterlint.prediction.deferred import IonFigures
 from waterlint.prediction.mixture import Mixture
 from waterlint.prediction.result import Contribution, Figure, WaterFigures
 from waterlint.prediction.rows import (
@@ -56,41 +57,85 @@ class _Slopes(NamedTuple):
 
 
 def water_figures(
-    mixture: Mixture, contributions: Mapping[str, tuple[Contribution, ...]]
+    mixture: Mixture, contributions: Callable[[], Mapping[str, tuple[Contribution, ...]]]
 ) -> WaterFigures:
     """The figures of a mixture, as its own water at 25 degrees Celsius, closed to the air.
 
     Parameters
     ----------
     mixture : Mixture
-    contributions : mapping of str to tuple of Contribution
-        As it is to be handed on.
+    contributions : callable
+        Gives what each source brings, as it is to be handed on; called when it is looked at.
 
     Returns
     -------
     WaterFigures
     """
-    row = mixture.row
-    water = solve(row)
-    solved = water.speciation
-    slopes = _slopes(solved)
     ions = mixture.ion_figures()
-    further = {name: ions.pop(name) for name in FURTHER if name in ions}
-    ions["bicarbonate"] = Figure(water.bicarbonate, mixture.sd(slopes.bicarbonate))
-    known = not mixture.ph_unknown and solved.converged
-    return WaterFigures(
-        volume_l=mixture.volume,
-        ions=ions | further,
-        alkalinity=mixture.figure(ALKALINITY_AS_CACO3),
-        hardness=mixture.figure(HARDNESS_AS_CACO3),
-        residual_alkalinity=mixture.figure(RESIDUAL_ALKALINITY_AS_CACO3),
-        ph=Figure(solved.ph, mixture.sd(slopes.ph)) if known else None,
-        chloride_to_sulfate=_ratio(mixture),
-        calcite_saturation_index=solved.calcite_saturation_index if known else None,
-        conductivity=water.conductivity if known else None,
-        ionic_strength=solved.ionic_strength if known else None,
-        contributions=contributions,
+    further: dict[str, Figure] = {name: ions.pop(name) for name in FURTHER if name in ions}
+    solution = _Solution(mixture)
+    return WaterFigures.deferred(
+        {
+            "volume_l": mixture.volume,
+            "ions": IonFigures(ions, solution.bicarbonate, further),
+            "alkalinity": mixture.figure(ALKALINITY_AS_CACO3),
+            "hardness": mixture.figure(HARDNESS_AS_CACO3),
+            "residual_alkalinity": mixture.figure(RESIDUAL_ALKALINITY_AS_CACO3),
+            "chloride_to_sulfate": _ratio(mixture),
+        },
+        {
+            "ph": solution.ph,
+            "calcite_saturation_index": solution.calcite_saturation_index,
+            "conductivity": solution.conductivity,
+            "ionic_strength": solution.ionic_strength,
+            "contributions": contributions,
+            "bicarbonate_at_most": solution.bicarbonate_at_most,
+        },
     )
+
+
+class _Solution:
+    """What hangs on a mixture's equilibrium, solved once."""
+
+    __slots__ = ("_mixture", "_slopes", "_water")
+
+    def __init__(self, mixture: Mixture) -> None:
+        self._mixture = mixture
+        self._water: Water | None = None
+        self._slopes: _Slopes | None = None
+
+    @property
+    def _solved(self) -> Water:
+        if self._water is None:
+            self._water = solve(self._mixture.row)
+        return self._water
+
+    @property
+    def _sloped(self) -> _Slopes:
+        if self._slopes is None:
+            self._slopes = _slopes(self._solved.speciation)
+        return self._slopes
+
+    def bicarbonate(self) -> Figure:
+        return Figure(self._solved.bicarbonate, self._mixture.sd(self._sloped.bicarbonate))
+
+    def bicarbonate_at_most(self) -> float:
+        return _BICARBONATE_MASS * max(0.0, self._mixture.row[INDEX[CARBON]])
+
+    def _known(self) -> bool:
+        return not self._mixture.ph_unknown and self._solved.converged
+
+    def ph(self) -> Figure | None:
+        return Figure(self._solved.ph, self._mixture.sd(self._sloped.ph)) if self._known() else None
+
+    def calcite_saturation_index(self) -> float | None:
+        return self._solved.calcite_saturation_index if self._known() else None
+
+    def conductivity(self) -> float | None:
+        return self._solved.conductivity if self._known() else None
+
+    def ionic_strength(self) -> float | None:
+        return self._solved.ionic_strength if self._known() else None
 
 
 def solve(row: Row) -> Water:

@@ -14,7 +14,7 @@ from waterlint.prediction.doses import weigh
 from waterlint.prediction.figures import kettle_share, water_figures
 from waterlint.prediction.gaps import Gaps
 from waterlint.prediction.mash import predict_mash
-from waterlint.prediction.mixture import contributions, mix_whole
+from waterlint.prediction.mixture import Mixture, contributions, mix_whole
 from waterlint.prediction.result import (
     ColorFigures,
     Gap,
@@ -76,20 +76,78 @@ def predict(
     batch = [*vessels.values()]
     if not (gaps.has("batch_water") or any(contents.volume > 0.0 for contents in batch)):
         gaps.place("kettle", "there is no water", "/water")
-    return Prediction(
-        path=recipe.path,
-        document=recipe.document,
-        name=recipe.name,
-        mash_water=_water("mash_water", *_split(vessels, "mash"), gaps),
-        sparge_water=_water("sparge_water", *_split(vessels, "sparge"), gaps),
-        batch_water=_water("batch_water", batch, [], gaps),
-        wort=_wort(recipe, vessels, gaps),
-        kettle_share={} if gaps.has("batch_water") else kettle_share(batch),
-        mash=_mash(recipe, vessels, catalog, gaps),
-        color=_color(recipe, catalog, gaps),
-        gaps=gaps.found,
-        dose_mass_g={dose.pointer: dose.mass for dose in weighed},
+    waters_of = {
+        "mash_water": _water("mash_water", *_split(vessels, "mash"), gaps),
+        "sparge_water": _water("sparge_water", *_split(vessels, "sparge"), gaps),
+        "batch_water": _water("batch_water", batch, [], gaps),
+    }
+    mash, mash_gap = _mash(recipe, vessels, catalog, gaps)
+    color = beer_color(recipe, catalog)
+    rest = _Rest(recipe, vessels, gaps, waters_of, mash_gap, color)
+    return Prediction.deferred(
+        {
+            "path": recipe.path,
+            "document": recipe.document,
+            "name": recipe.name,
+            **{name: None if water is None else water[0] for name, water in waters_of.items()},
+            "mash": mash,
+            "color": None if isinstance(color, Gap) else color,
+            "dose_mass_g": {dose.pointer: dose.mass for dose in weighed},
+        },
+        {
+            "wort": rest.wort,
+            "gaps": rest.gaps,
+            "kettle_share": rest.kettle_share,
+            "gaps of mash_ph": rest.mash_gaps,
+        },
     )
+
+
+class _Rest:
+    """What is worked out only when somebody asks for it."""
+
+    def __init__(
+        self,
+        recipe: Recipe,
+        vessels: dict[str, Contents],
+        gaps: Gaps,
+        waters: Mapping[str, tuple[WaterFigures, Mixture, str] | None],
+        mash_gap: Gap | None,
+        color: ColorFigures | Gap | None,
+    ) -> None:
+        self._recipe, self._vessels, self._gaps = recipe, vessels, gaps
+        self._waters, self._mash_gap, self._color = waters, mash_gap, color
+        self._mixed: Mixture | Gap | None = None
+
+    def mash_gaps(self) -> tuple[Gap, ...]:
+        found = tuple(gap for gap in self._gaps.found if gap.figure == "mash_ph")
+        return found if self._mash_gap is None else (*found, self._mash_gap)
+
+    def kettle_share(self) -> dict[str, float]:
+        return {} if self._gaps.has("batch_water") else kettle_share([*self._vessels.values()])
+
+    def wort(self) -> WortFigures | None:
+        mixed = self._wort()
+        if mixed is None or isinstance(mixed, Gap):
+            return None
+        return WortFigures(mixed.volume, mixed.ion_figures())
+
+    def _wort(self) -> Mixture | Gap | None:
+        if self._mixed is None and not self._gaps.has("wort"):
+            self._mixed = mix_wort(self._recipe, self._vessels)
+        return self._mixed
+
+    def gaps(self) -> tuple[Gap, ...]:
+        """Those of places first, then in the order of the figures."""
+        found = dict.fromkeys(self._gaps.found)
+        for figure, water in self._waters.items():
+            if water is not None and water[0].ph is None:
+                reason = water[1].ph_unknown or "its equilibrium was not found"
+                found[Gap(f"{figure}.ph", reason, water[2])] = None
+        for gap in (self._wort(), self._mash_gap, self._color):
+            if isinstance(gap, Gap):
+                found[gap] = None
+        return tuple(found)
 
 
 def _split(vessels: Mapping[str, Contents], name: str) -> tuple[list[Contents], list[Contents]]:
@@ -102,42 +160,19 @@ def _split(vessels: Mapping[str, Contents], name: str) -> tuple[list[Contents], 
 
 def _water(
     figure: str, vessels: Sequence[Contents], beside: Sequence[Contents], gaps: Gaps
-) -> WaterFigures | None:
+) -> tuple[WaterFigures, Mixture, str] | None:
+    """A water's figures, what they are of, and where the recipe says so."""
     if gaps.has(figure) or not vessels:
         return None
     mixture = mix_whole(vessels, beside)
-    figures = water_figures(mixture, contributions(vessels))
-    if figures.ph is None:
-        reason = mixture.ph_unknown or "its equilibrium was not found"
-        pointer = f"/water/{vessels[0].name}" if len(vessels) == 1 else "/water"
-        gaps.add(f"{figure}.ph", reason, pointer)
-    return figures
-
-
-def _wort(recipe: Recipe, vessels: dict[str, Contents], gaps: Gaps) -> WortFigures | None:
-    if gaps.has("wort"):
-        return None
-    mixture = mix_wort(recipe, vessels)
-    if isinstance(mixture, Gap):
-        gaps.add("wort", mixture.reason, mixture.pointer)
-        return None
-    return WortFigures(mixture.volume, mixture.ion_figures())
+    figures = water_figures(mixture, lambda: contributions(vessels))
+    return figures, mixture, f"/water/{vessels[0].name}" if len(vessels) == 1 else "/water"
 
 
 def _mash(
     recipe: Recipe, vessels: Mapping[str, Contents], catalog: Catalog, gaps: Gaps
-) -> MashFigures | None:
+) -> tuple[MashFigures | None, Gap | None]:
     if "mash" not in recipe.vessels:
-        return None
+        return None, None
     figures, gap = predict_mash(recipe, {} if gaps.has("mash_ph") else vessels, catalog)
-    if gap is not None and not gaps.has("mash_ph"):
-        gaps.add("mash_ph", gap.reason, gap.pointer)
-    return figures
-
-
-def _color(recipe: Recipe, catalog: Catalog, gaps: Gaps) -> ColorFigures | None:
-    color = beer_color(recipe, catalog)
-    if isinstance(color, Gap):
-        gaps.add("color", color.reason, color.pointer)
-        return None
-    return color
+    return figures, None if gaps.has("mash_ph") else gap

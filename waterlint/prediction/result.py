@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import inf
 
+from waterlint.prediction.deferred import Deferred
 from waterlint.records import dataclass, field
 
 
@@ -38,7 +40,7 @@ class Contribution:
 
 
 @dataclass(frozen=True, slots=True)
-class WaterFigures:
+class WaterFigures(Deferred):
     """Figures of a water: ions in mg/L, alkalinity, hardness and residual alkalinity as CaCO3.
 
     `ions` holds calcium to bicarbonate in the order of all tables, and lactate, phosphate,
@@ -47,6 +49,7 @@ class WaterFigures:
     `None` where the pH is not known: a report without pH, lime softening, or chalk.
     `chloride_to_sulfate` is `None` where there is no sulfate. `contributions` says of each ion
     but bicarbonate, and of alkalinity as CaCO3, what every source brings.
+    What needs the equilibrium solved is worked out when it is first looked at.
     """
 
     volume_l: float
@@ -60,6 +63,15 @@ class WaterFigures:
     conductivity: float | None = None
     ionic_strength: float | None = None
     contributions: Mapping[str, tuple[Contribution, ...]] = field(default_factory=dict)
+
+    @property
+    def bicarbonate_at_most(self) -> float:
+        """All inorganic carbon taken as bicarbonate [mg/L]; without end where it is not known.
+
+        It often answers what the solved figure would be asked for.
+        """
+        hint = self._hint("bicarbonate_at_most")
+        return hint if isinstance(hint, float) else inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +124,7 @@ class WortFigures:
 
 
 @dataclass(frozen=True, slots=True)
-class Prediction:
+class Prediction(Deferred):
     """All figures of one recipe; a vessel that the recipe has not, or a figure that cannot be
     computed, is `None`, and `gaps` says why.
 
@@ -132,3 +144,10 @@ class Prediction:
     color: ColorFigures | None = None
     gaps: tuple[Gap, ...] = ()
     dose_mass_g: Mapping[str, float] = field(default_factory=dict)
+
+    def gaps_of(self, figure: str) -> tuple[Gap, ...]:
+        """Why a figure could not be computed; other figures are not worked out to tell."""
+        hint = self._hint(f"gaps of {figure}")
+        if isinstance(hint, tuple):
+            return hint
+        return tuple(gap for gap in self.gaps if gap.figure == figure)

@@ -139,8 +139,8 @@ def mash_ph_unpredictable(case: Case) -> Iterator[Finding]:
     if prediction is None:
         return
     known = prediction.mash is not None and prediction.mash.ph is not None
-    for gap in prediction.gaps:
-        if gap.figure != "mash_ph" or _is_told(case, gap):
+    for gap in prediction.gaps_of("mash_ph"):
+        if _is_told(case, gap):
             continue
         yield case.finding(
             "mash-ph-unpredictable",

@@ -10,6 +10,7 @@ from waterlint.catalog.limit import Limit
 from waterlint.finding import Finding
 from waterlint.prediction.result import Figure
 from waterlint.rules.analyses import is_on
+from waterlint.rules.doubt import is_doubtful
 from waterlint.rules.figures import style_of, water_of
 from waterlint.rules.kettle_dose import kettle_excess
 from waterlint.rules.limit_lines import lines
@@ -51,6 +52,8 @@ def minerals_high(case: Case) -> Iterator[Finding]:
     style = style_of(case)
     if water is None or (style is not None and "minerals" in style.unchecked):
         return
+    if any(is_doubtful(case, ion, "batch") for ion in water.ions):
+        return
     if tells_both(case):
         limit = limits.MINERALS_HIGH_BOTH
         amounts = " and ".join(f"{number(water.ions[ion].value)} mg/L of {ion}" for ion in BOTH)
@@ -63,6 +66,9 @@ def minerals_high(case: Case) -> Iterator[Finding]:
         )
         return
     limit = limits.MINERALS_HIGH_SUM
+    others = sum(water.ions[ion].value for ion in water.ions if ion != "bicarbonate")
+    if not _bound(limit).is_broken_by(others + water.bicarbonate_at_most):
+        return  # whatever of its carbon is bicarbonate
     total = sum(figure.value for figure in water.ions.values())
     if _bound(limit).is_broken_by(total):
         yield _finding(
@@ -105,6 +111,8 @@ def tells_both(case: Case) -> bool:
     if water is None or not is_on(case, "minerals-high"):
         return False
     if style is not None and "minerals" in style.unchecked:
+        return False
+    if any(is_doubtful(case, ion, "batch") for ion in BOTH):
         return False
     bound = _bound(limits.MINERALS_HIGH_BOTH)
     if not all(bound.is_broken_by(water.ions[ion].value) for ion in BOTH):

@@ -191,9 +191,9 @@ def residual_sulfur_dioxide(case: Case) -> float | None:
 def sulfite_label(case: Case) -> Iterator[Finding]:
     """The largest dose of sulfite where what is left must be declared in many places."""
     assert case.recipe is not None
-    dioxide = residual_sulfur_dioxide(case)
     doses = sulfite_doses(case)
-    if dioxide is None or not doses or case.prediction is None:
+    dioxide = residual_sulfur_dioxide(case) if doses else None
+    if dioxide is None or case.prediction is None:
         return
     masses = case.prediction.dose_mass_g
     _, dose = max(doses, key=lambda each: masses.get(each[1].pointer, 0.0))

@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 from pathlib import Path
 
 from waterlint.linter import Linter, Options, Report
+from waterlint.project.config import CONFIG_NAME
 from waterlint.project.dependents import Dependent, dependents
 from waterlint.project.discovery import Found, Skipped, survey
 from waterlint.project.git import Change, tracked
@@ -57,7 +58,8 @@ def select(
     """
     looked = survey(files, linter.configs, linter.disk, handed_over=True)
     known = {file.path for file in looked.found}
-    root = project_root(linter.disk.absolute(folder))
+    # The root of a file in the folder: the folder's own root may be that of what is around it.
+    root = project_root(linter.disk.absolute(folder) / CONFIG_NAME)
     added = dependents(changes, root, linter.configs, linter.disk)
     return Selection(
         tuple(looked.found),

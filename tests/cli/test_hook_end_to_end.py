@@ -1,133 +1,101 @@
-"""The hook through the real `pre-commit` in a real repository, against this checkout's snapshot."""
+"""The hook through the real `pre-commit` in a real repository, against this checkout's snapshot.
+
+One environment of the hook is built for all tests, from a folder of wheels and with no index where
+an index could be asked beforehand.
+"""
 
 from __future__ import annotations
 
-import os
+import json
+import re
 import shutil
-import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-CHECKOUT = Path(__file__).resolve().parents[2]
+from tests.cli.hooked import (
+    CHECKOUT,
+    FAULTY,
+    HARD_WATER,
+    RECIPE,
+    SALTY,
+    WATER,
+    Environment,
+    Run,
+    download_wheels,
+    hook_config,
+    offline,
+    runner,
+    surroundings,
+    take_snapshot,
+)
 
-WATER = """\
-waterlint: water/1
-name: Lock Cottage well
-sampled: 2026-09-01
-ph: 7.2
-ions:
-  calcium: 52 mg/L
-  magnesium: 5 mg/L
-  sodium: 12 mg/L
-  chloride: 30 mg/L
-  sulfate: 41 mg/L
-alkalinity: 94 mg/L as CaCO3
-"""
+PRE_COMMIT = (sys.executable, "-m", "pre_commit")
 
-RECIPE = """\
-waterlint: recipe/1
-name: Lock Cottage porter
-batch: {volume: 20 L, boil: 60 min, evaporation: 3 L, losses: 1 L}
-water:
-  mash:   {volume: 14 L, from: waters/well.yaml}
-  sparge: {volume: 14 L, from: reverse-osmosis}
-mash: {mill_gap: 1.1 mm}
-grist:
-  - {malt: pale malt, kind: pale,    mass: 4.0 kg, color: 5 EBC}
-  - {malt: chocolate, kind: roasted, mass: 300 g,  color: 900 EBC}
-additions:
-  - {add: calcium-chloride, form: dihydrate, mash: 1.5 g, sparge: 1.5 g}
-"""
 
-Run = Callable[..., subprocess.CompletedProcess[str]]
+@dataclass(frozen=True)
+class Wheels:
+    """What installs the hook without an index; `lacking` says why there is nothing."""
+
+    folder: Path
+    lacking: str | None
 
 
 @pytest.fixture(scope="module")
-def environment(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
-    """An environment without traces of an outer git or pre-commit."""
-    kept = {
-        name: value
-        for name, value in os.environ.items()
-        if not name.startswith(("GIT_", "PRE_COMMIT")) and name != "SKIP"
-    }
-    return kept | {
-        "HOME": str(tmp_path_factory.mktemp("home")),
-        "PRE_COMMIT_HOME": str(tmp_path_factory.mktemp("pre-commit")),
-        "PRE_COMMIT_COLOR": "never",
-        "GIT_CONFIG_GLOBAL": os.devnull,
-        "GIT_AUTHOR_NAME": "A Brewer",
-        "GIT_AUTHOR_EMAIL": "brewer@example.org",
-        "GIT_COMMITTER_NAME": "A Brewer",
-        "GIT_COMMITTER_EMAIL": "brewer@example.org",
-    }
+def online(tmp_path_factory: pytest.TempPathFactory) -> Environment:
+    return surroundings(tmp_path_factory.mktemp("home"), tmp_path_factory.mktemp("pre-commit"))
 
 
-def _runner(folder: Path, environment: dict[str, str]) -> Run:
-    def run(*command: str, check: bool = True) -> subprocess.CompletedProcess[str]:
-        done = subprocess.run(
-            command, cwd=folder, env=environment, capture_output=True, text=True, check=False
-        )
-        if check and done.returncode:
-            raise AssertionError(f"{command} gave {done.returncode}:\n{done.stdout}{done.stderr}")
-        return done
+@pytest.fixture(scope="module")
+def wheels(tmp_path_factory: pytest.TempPathFactory, online: Environment) -> Wheels:
+    folder = tmp_path_factory.mktemp("wheels")
+    return Wheels(folder, download_wheels(folder, online))
 
-    return run
+
+@pytest.fixture(scope="module")
+def environment(online: Environment, wheels: Wheels) -> Environment:
+    # Without wheels the hook may still install, from what this machine's pip is set up with.
+    return online if wheels.lacking else offline(online, wheels.folder)
 
 
 @pytest.fixture(scope="module")
 def snapshot(
-    tmp_path_factory: pytest.TempPathFactory, environment: dict[str, str]
+    tmp_path_factory: pytest.TempPathFactory, environment: Environment
 ) -> tuple[Path, str]:
     """A committed copy of this checkout, and its commit."""
     folder = tmp_path_factory.mktemp("snapshot")
-    listed = subprocess.run(
-        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
-        cwd=CHECKOUT,
-        capture_output=True,
-        check=True,
-    )
-    for name in filter(None, listed.stdout.decode().split("\0")):
-        if name.startswith("tests/") or not (CHECKOUT / name).is_file():
-            continue
-        (folder / name).parent.mkdir(parents=True, exist_ok=True)
-        shutil.copy(CHECKOUT / name, folder / name)
-    run = _runner(folder, environment)
-    run("git", "init", "-q")
-    run("git", "add", "-A")
-    run("git", "commit", "-q", "-m", "snapshot")
-    return folder, run("git", "rev-parse", "HEAD").stdout.strip()
+    return folder, take_snapshot(folder, environment)
 
 
 @pytest.fixture(scope="module")
 def template(
     tmp_path_factory: pytest.TempPathFactory,
     snapshot: tuple[Path, str],
-    environment: dict[str, str],
+    environment: Environment,
 ) -> Path:
     """A recipe repository with the hook installed and one good commit."""
     folder = tmp_path_factory.mktemp("recipes")
-    run = _runner(folder, environment)
-    run("git", "init", "-q")
+    run = runner(folder, environment)
+    run("git", "init", "-q", "-b", "main")
     (folder / "waters").mkdir()
     (folder / "waters/well.yaml").write_text(WATER, encoding="utf-8")
     (folder / "porter.yaml").write_text(RECIPE, encoding="utf-8")
     (folder / "notes.md").write_text("Brew days.\n", encoding="utf-8")
-    source, commit = snapshot
     (folder / ".pre-commit-config.yaml").write_text(
-        f"repos:\n  - repo: {source}\n    rev: {commit}\n    hooks:\n      - id: waterlint\n",
-        encoding="utf-8",
+        hook_config(*snapshot, "id: waterlint", "id: waterlint-project"), encoding="utf-8"
     )
     run("git", "add", "-A")
     run("git", "commit", "-q", "-m", "first brews")
-    run(sys.executable, "-m", "pre_commit", "install", "--install-hooks")
+    types = ("--hook-type", "pre-commit", "--hook-type", "pre-push")
+    run(*PRE_COMMIT, "install", "--install-hooks", *types)
     return folder
 
 
 @pytest.fixture
-def repository(template: Path, tmp_path: Path, environment: dict[str, str]) -> Iterator[Path]:
+def repository(template: Path, tmp_path: Path) -> Iterator[Path]:
     """A fresh copy of the recipe repository."""
     folder = tmp_path / "recipes"
     shutil.copytree(template, folder)
@@ -135,81 +103,276 @@ def repository(template: Path, tmp_path: Path, environment: dict[str, str]) -> I
 
 
 @pytest.fixture
-def run(repository: Path, environment: dict[str, str]) -> Run:
-    return _runner(repository, environment)
+def run(repository: Path, environment: Environment) -> Run:
+    return runner(repository, environment)
+
+
+def _normal(name: str) -> str:
+    """A package's name as names are compared."""
+    return re.sub(r"[-_.]+", "_", name).lower()
+
+
+def _write(folder: Path, name: str, text: str) -> None:
+    (folder / name).parent.mkdir(parents=True, exist_ok=True)
+    (folder / name).write_text(text, encoding="utf-8")
+
+
+def _stopped(run: Run, *call: str) -> str:
+    """What a call says that must end with exit status 1; a commit unless it is given."""
+    done = run(*(call or ("git", "commit", "-m", "a change")), check=False)
+    output = done.stdout + done.stderr
+    assert done.returncode == 1, output
+    return output
+
+
+def _commits(run: Run) -> int:
+    return run("git", "log", "--oneline").stdout.count("\n")
+
+
+def test_the_manifest_is_valid(run: Run) -> None:
+    run(*PRE_COMMIT, "validate-manifest", str(CHECKOUT / ".pre-commit-hooks.yaml"))
+    run(*PRE_COMMIT, "validate-config", str(CHECKOUT / ".pre-commit-config.yaml"))
+
+
+def test_the_hook_is_built_without_an_index(
+    wheels: Wheels, environment: Environment, template: Path
+) -> None:
+    """All of the hook's environment comes from the folder, and nothing else could be asked."""
+    if wheels.lacking:
+        pytest.skip(wheels.lacking)
+    home = Path(environment["PRE_COMMIT_HOME"])
+    (program,) = home.glob("repo*/py_env-*/bin/python")
+    run = runner(template, environment)
+    listed = json.loads(run(str(program), "-m", "pip", "list", "--format", "json").stdout)
+    installed = {(_normal(each["name"]), each["version"]) for each in listed}
+    named = (path.name.split("-") for path in wheels.folder.glob("*.whl"))
+    fetched = {(_normal(name), version) for name, version, *_ in named}
+    # pip itself comes with virtualenv.
+    assert {name for name, _ in installed - fetched} <= {"waterlint", "pip", "setuptools", "wheel"}
+    assert {"waterlint", "ruamel_yaml", "jsonschema"} <= {name for name, _ in installed}
+    (wheels.folder / "none").mkdir()
+    lost = runner(template, offline(environment, wheels.folder / "none"))
+    done = lost(
+        sys.executable, "-m", "pip", "download", "-d", str(wheels.folder / "none"), "jsonschema",
+        check=False,
+    )  # fmt: skip
+    assert done.returncode != 0 and "from versions: none" in done.stderr
 
 
 def test_a_good_commit_passes(repository: Path, run: Run) -> None:
-    (repository / "second.yaml").write_text(
-        RECIPE.replace("porter", "brown porter"), encoding="utf-8"
-    )
+    _write(repository, "second.yaml", RECIPE.replace("porter", "brown porter"))
     run("git", "add", "second.yaml")
     run("git", "commit", "-q", "-m", "a second porter")
-    assert run("git", "log", "--oneline").stdout.count("\n") == 2
+    assert _commits(run) == 2
 
 
 def test_a_bad_commit_is_stopped_and_the_finding_is_shown(repository: Path, run: Run) -> None:
-    bad = RECIPE.replace("form: dihydrate, ", "")
-    (repository / "porter.yaml").write_text(bad, encoding="utf-8")
+    _write(repository, "porter.yaml", FAULTY)
     run("git", "add", "porter.yaml")
-    done = run("git", "commit", "-m", "shorter", check=False)
-    assert done.returncode == 1
-    output = done.stdout + done.stderr
+    output = _stopped(run)
     assert "porter.yaml:12:" in output
     assert "[form-unstated]" in output
-    assert run("git", "log", "--oneline").stdout.count("\n") == 1
+    assert _commits(run) == 1
 
 
-def test_a_warning_stops_a_commit_too(repository: Path, run: Run) -> None:
-    salty = RECIPE + "  - {add: baking-soda, kettle: 2 g}\n"
-    (repository / "porter.yaml").write_text(salty, encoding="utf-8")
+def test_a_warning_stops_a_commit_unless_the_hook_is_told_otherwise(
+    repository: Path, run: Run, snapshot: tuple[Path, str]
+) -> None:
+    _write(repository, "porter.yaml", SALTY)
     run("git", "add", "porter.yaml")
-    done = run("git", "commit", "-m", "rounder", check=False)
-    assert done.returncode == 1
-    assert "porter.yaml:13:32: warning:" in done.stdout + done.stderr
-    assert "[alkali-after-mash]" in done.stdout + done.stderr
+    output = _stopped(run)
+    assert "porter.yaml:13:32: warning:" in output
+    assert "[alkali-after-mash]" in output
+    config = hook_config(*snapshot, "id: waterlint, args: [--fail-on, error]")
+    _write(repository, ".pre-commit-config.yaml", config)
+    run("git", "add", "-A")
+    run("git", "commit", "-q", "-m", "rounder")
+    _write(repository, "porter.yaml", FAULTY)
+    run("git", "add", "porter.yaml")
+    assert "[form-unstated]" in _stopped(run)
 
 
 def test_a_changed_report_brings_its_recipes(repository: Path, run: Run) -> None:
-    hard = (
-        WATER.replace("calcium: 52", "calcium: 152")
-        .replace("chloride: 30", "chloride: 83")
-        .replace("alkalinity: 94", "alkalinity: 269")
-    )
-    (repository / "waters/well.yaml").write_text(hard, encoding="utf-8")
+    _write(repository, "waters/well.yaml", HARD_WATER)
     run("git", "add", "-A")
-    done = run("git", "commit", "-m", "new report", check=False)
-    output = done.stdout + done.stderr
-    assert done.returncode == 1
-    assert "porter.yaml" in output and "[mash-ph]" in output
-    assert "waters/well.yaml" in output
+    output = _stopped(run)
+    assert "porter.yaml: checked because waters/well.yaml changed\n" in output
+    assert "porter.yaml:5:" in output and "[mash-ph]" in output
 
 
 def test_a_deleted_report_is_missed_by_its_recipe(repository: Path, run: Run) -> None:
+    """The commit only deletes, so that the hook is handed no file at all."""
     run("git", "rm", "-q", "waters/well.yaml")
-    done = run("git", "commit", "-m", "tidy up", check=False)
-    assert done.returncode == 1
-    assert "[unresolved-water]" in done.stdout + done.stderr
+    output = _stopped(run)
+    assert "porter.yaml: checked because waters/well.yaml was deleted\n" in output
+    assert "[unresolved-water]" in output
+
+
+def test_a_deletion_that_nobody_minds_passes(repository: Path, run: Run) -> None:
+    run("git", "rm", "-q", "porter.yaml")
+    run("git", "commit", "-q", "-m", "brewed for the last time")
+    run("git", "rm", "-q", "waters/well.yaml")
+    run("git", "commit", "-q", "-m", "and its water")
+    assert _commits(run) == 3
+
+
+def test_a_renamed_report_is_missed_under_its_old_name(repository: Path, run: Run) -> None:
+    run("git", "mv", "waters/well.yaml", "waters/spring.yaml")
+    output = _stopped(run)
+    assert (
+        "porter.yaml: checked because waters/well.yaml was renamed to waters/spring.yaml\n"
+    ) in output
+    assert "porter.yaml:5:" in output and "[unresolved-water]" in output
+    _write(repository, "porter.yaml", RECIPE.replace("well", "spring"))
+    run("git", "add", "-A")
+    run("git", "commit", "-q", "-m", "both")
+
+
+def test_a_configuration_brings_what_it_governs(repository: Path, run: Run) -> None:
+    """A change of it, of what it builds on, and its deletion."""
+    _write(repository, "house.yaml", "waterlint: config/1\n")
+    _write(repository, "waterlint.yaml", "waterlint: config/1\nextends: house.yaml\n")
+    run("git", "add", "-A")
+    run("git", "commit", "-q", "-m", "house")
+    _write(repository, "house.yaml", "waterlint: config/1\nranges: {calcium: .. 20 mg/L}\n")
+    run("git", "add", "-A")
+    output = _stopped(run)
+    assert "porter.yaml: checked because house.yaml changed, on which waterlint.yaml bui" in output
+    assert "[batch-calcium]" in output
+    levels = "levels: {batch-calcium: off, alkali-after-mash: off}\n"
+    _write(repository, "waterlint.yaml", f"waterlint: config/1\nextends: house.yaml\n{levels}")
+    _write(repository, "porter.yaml", SALTY)
+    run("git", "add", "-A")
+    run("git", "commit", "-q", "-m", "not told")
+    run("git", "rm", "-q", "waterlint.yaml")
+    output = _stopped(run)
+    assert "porter.yaml: checked because waterlint.yaml was deleted\n" in output
+    assert "[alkali-after-mash]" in output
+
+
+def test_three_thousand_files_in_several_calls(repository: Path, run: Run) -> None:
+    """One file in thirty is a recipe, of which two, far apart, are faulty; the water changes."""
+    for number in range(3000):
+        name = f"brews/{'a-long-winter-of-brewing-' * 3}{number:04}.yaml"
+        faulty = number in (30, 2970)
+        recipe = (FAULTY if faulty else RECIPE).replace("waters/", "../waters/")
+        _write(repository, name, recipe if number % 30 == 0 else f"number: {number}\n")
+    _write(repository, "waters/well.yaml", HARD_WATER)
+    run("git", "add", "-A")
+    output = _stopped(run)
+    calls = output.count("files: ")
+    assert calls >= 2, output[-2000:]
+    for number in (30, 2970):
+        assert output.count(f"{number:04}.yaml:12:") == 1
+    # What the commit does not change is told by each call that knows that it is touched.
+    reason = "porter.yaml: checked because waters/well.yaml changed\n"
+    assert 1 <= output.count(reason) <= calls
+
+
+def test_in_a_worktree(repository: Path, run: Run, environment: Environment) -> None:
+    run("git", "worktree", "add", "-q", "../other", "-b", "other")
+    other = repository.parent / "other"
+    inside = runner(other, environment)
+    _write(other, "waters/well.yaml", HARD_WATER)
+    output = _stopped(inside, "git", "commit", "-a", "-m", "new report")
+    assert "porter.yaml: checked because waters/well.yaml changed\n" in output
+    # The main working tree has the old report still.
+    _write(repository, "notes.md", "More.\n")
+    run("git", "commit", "-a", "-q", "-m", "notes")
+
+
+def test_recipes_in_a_subfolder(repository: Path, run: Run, environment: Environment) -> None:
+    """They may have a configuration of their own, and the commit may be made from there."""
+    brewing = repository / "club/brewing"
+    brewing.mkdir(parents=True)
+    run("git", "mv", "porter.yaml", "waters", "club/brewing")
+    _write(brewing, "waterlint.yaml", "waterlint: config/1\n")
+    inside = runner(brewing, environment)
+    inside("git", "add", "-A")
+    inside("git", "commit", "-q", "-m", "moved")
+    _write(brewing, "waters/well.yaml", HARD_WATER)
+    output = _stopped(inside, "git", "commit", "-m", "new report", ".")
+    assert (
+        "club/brewing/porter.yaml: checked because club/brewing/waters/well.yaml changed\n"
+    ) in output
+
+
+def test_what_is_staged_counts_and_not_what_is_beside_it(repository: Path, run: Run) -> None:
+    _write(repository, "porter.yaml", RECIPE + "# as staged\n")
+    run("git", "add", "porter.yaml")
+    _write(repository, "porter.yaml", FAULTY)
+    _write(repository, "waters/well.yaml", HARD_WATER)
+    run("git", "commit", "-q", "-m", "the good one")
+    assert (repository / "porter.yaml").read_text("utf-8") == FAULTY
+    assert (repository / "waters/well.yaml").read_text("utf-8") == HARD_WATER
+    # The other way round: staged is the wrong one.
+    run("git", "add", "waters/well.yaml")
+    _write(repository, "waters/well.yaml", WATER)
+    _write(repository, "porter.yaml", RECIPE)
+    assert "porter.yaml: checked because waters/well.yaml changed\n" in _stopped(run)
+    assert (repository / "waters/well.yaml").read_text("utf-8") == WATER
+
+
+def test_a_commit_of_a_path_is_about_that_path(repository: Path, run: Run) -> None:
+    _write(repository, "waters/well.yaml", HARD_WATER)
+    run("git", "add", "waters/well.yaml")
+    _write(repository, "notes.md", "More.\n")
+    run("git", "commit", "-q", "-m", "only notes", "notes.md")
+    _write(repository, "notes.md", "And more.\n")
+    run("git", "add", "notes.md")
+    output = _stopped(run, "git", "commit", "-m", "only the report", "waters/well.yaml")
+    assert "porter.yaml: checked because waters/well.yaml changed\n" in output
+
+
+def test_a_stretch_of_commits(repository: Path, run: Run) -> None:
+    _write(repository, "waters/well.yaml", HARD_WATER)
+    run("git", "commit", "-a", "-q", "--no-verify", "-m", "new report")
+    run("git", "rm", "-q", "waters/well.yaml")
+    run("git", "commit", "-q", "--no-verify", "-m", "gone")
+    _write(repository, "notes.md", "More.\n")
+    run("git", "commit", "-a", "-q", "--no-verify", "-m", "notes")
+
+    def between(first: str, last: str) -> tuple[str, ...]:
+        return (*PRE_COMMIT, "run", "waterlint", "--from-ref", first, "--to-ref", last)
+
+    run(*between("HEAD~1", "HEAD"))
+    output = _stopped(run, *between("HEAD~2", "HEAD~1"))
+    assert "porter.yaml: checked because waters/well.yaml was deleted\n" in output
+    run("git", "revert", "--no-edit", "HEAD~1")
+    output = _stopped(run, *between("HEAD~4", "HEAD"))
+    assert "porter.yaml: checked because waters/well.yaml changed\n" in output
+
+
+def test_a_push_is_of_the_whole_project(repository: Path, run: Run, tmp_path: Path) -> None:
+    run("git", "init", "-q", "--bare", str(tmp_path / "shared.git"))
+    run("git", "remote", "add", "origin", str(tmp_path / "shared.git"))
+    run("git", "push", "-q", "origin", "main")
+    _write(repository, "porter.yaml", FAULTY)
+    run("git", "commit", "-a", "-q", "--no-verify", "-m", "unseen")
+    _write(repository, "notes.md", "More.\n")
+    run("git", "commit", "-a", "-q", "-m", "notes")
+    output = _stopped(run, "git", "push", "origin", "main")
+    assert "waterlint (whole project)" in output and "porter.yaml:12:" in output
+    manual = (*PRE_COMMIT, "run", "waterlint-project", "--hook-stage", "manual")
+    assert "porter.yaml:12:" in _stopped(run, *manual)
 
 
 def test_a_commit_that_concerns_no_recipe_passes(repository: Path, run: Run) -> None:
-    (repository / "notes.md").write_text("Brew days and others.\n", encoding="utf-8")
-    (repository / "ci.yaml").write_text("on: push\n", encoding="utf-8")
+    _write(repository, "notes.md", "Brew days and others.\n")
+    _write(repository, "ci.yaml", "on: push\n")
     run("git", "add", "-A")
     run("git", "commit", "-q", "-m", "notes")
 
 
-def test_pre_commit_runs_on_all_files(repository: Path, run: Run) -> None:
-    done = run(sys.executable, "-m", "pre_commit", "run", "--all-files")
+def test_pre_commit_runs_on_all_files(run: Run) -> None:
+    done = run(*PRE_COMMIT, "run", "--all-files")
     assert "Passed" in done.stdout
 
 
 def test_a_report_that_git_does_not_track_is_told(repository: Path, run: Run) -> None:
-    (repository / "waters/other.yaml").write_text(WATER, encoding="utf-8")
-    other = RECIPE.replace("waters/well.yaml", "waters/other.yaml")
-    (repository / "porter.yaml").write_text(other, encoding="utf-8")
+    _write(repository, "waters/other.yaml", WATER)
+    _write(repository, "porter.yaml", RECIPE.replace("waters/well.yaml", "waters/other.yaml"))
     run("git", "add", "porter.yaml")
-    done = run("git", "commit", "-m", "other water", check=False)
-    assert done.returncode == 1
-    assert "porter.yaml:5:32: warning:" in done.stdout + done.stderr
-    assert "[untracked-water]" in done.stdout + done.stderr
+    output = _stopped(run)
+    assert "porter.yaml:5:32: warning:" in output
+    assert "[untracked-water]" in output

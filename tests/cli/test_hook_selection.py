@@ -9,13 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.test_hook_end_to_end import RECIPE, WATER
+from tests.cli.hooked import FAULTY, RECIPE, WATER
 from waterlint.cli.hook import run
 
 Tree = Callable[..., Path]
 Capture = pytest.CaptureFixture[str]
-
-FAULTY = RECIPE.replace("form: dihydrate, ", "")
 
 
 def _git(*arguments: str) -> None:
@@ -166,3 +164,17 @@ def test_without_git_the_handed_files_are_linted(tree: Tree, capsys: Capture) ->
     assert not (folder / ".git").exists()
     assert run(["b.yaml", os.fspath(folder / "waters/well.yaml")]) == 1
     assert "b.yaml:12:" in capsys.readouterr().out
+
+
+def test_a_neighbour_of_the_repository_is_left_alone(tree: Tree, capsys: Capture) -> None:
+    """A recipe beside the repository may name its water, and is none of its own for that."""
+    folder = tree({"inner/a.yaml": RECIPE, "inner/waters/well.yaml": WATER}) / "inner"
+    (folder.parent / "b.yaml").write_text(RECIPE.replace("waters/", "inner/waters/"), "utf-8")
+    os.chdir(folder)
+    _git("init", "-q")
+    _stage(folder, "waters/well.yaml", WATER)
+    assert run(["waters/well.yaml", "--show-files"]) == 0
+    assert capsys.readouterr().out.splitlines() == [
+        "waters/well.yaml: handed over by the hook",
+        "a.yaml: checked because waters/well.yaml was added",
+    ]

@@ -100,6 +100,33 @@ def test_a_name_that_is_written_otherwise(brewery: Path, water: str, recipe: str
     assert list(because) == [f"recipes/{recipe}"]
 
 
+@pytest.mark.parametrize("others", [0, 100])
+@pytest.mark.parametrize(
+    ("name", "written"),
+    [
+        ("mill.yaml", "mill.yaml"),
+        ("mill.yaml", "mill.yaml # the new one"),
+        ("mill.yaml", '"mill.yaml"'),
+        ("mill.yaml", "!!str mill.yaml"),
+        ("mill,[a]{b}:c#d.yaml", "mill,[a]{b}:c#d.yaml"),
+        ("mill#1 : leat.yaml", "'mill#1 : leat.yaml'"),
+        ("mill leat race.yaml", "mill\n     leat\n     race.yaml"),
+        ("o'm.yaml", "'o''m.yaml'"),
+        ("mühle.yaml", "mühle.yaml"),
+        ("mühle.yaml", '"m\\xFChle.yaml"'),
+        ("[].yaml", "'[].yaml'"),
+    ],
+)
+def test_a_name_is_found_however_it_is_written(
+    tree: Tree, name: str, written: str, others: int
+) -> None:
+    """Among many changes names are looked for in another way than among few."""
+    folder = tree({"a.yaml": _recipe(written), "b.yaml": _recipe("distilled"), name: WATER})
+    crowd = [Change("changed", folder / f"other {number}.yaml") for number in range(others)]
+    because = _because(folder, Change("changed", folder / name), *crowd)
+    assert because == {"a.yaml": f"checked because {name} changed"}
+
+
 def test_a_changed_file_is_no_dependent_of_another(brewery: Path) -> None:
     because = _because(
         brewery,

@@ -115,12 +115,18 @@ def _events(changes: Iterable[Change], disk: Disk) -> dict[str, str]:
     return events
 
 
-def _word(name: str) -> bytes:
-    """The longest part of a file's name that a reference must hold as it is.
+#: Where a name may be broken or end in YAML: between lines, at a doubled quote, and at the signs
+#: around a value in flow style. Parts of a name between these signs stand in a reference as they
+#: are, between these signs too.
+_BREAKS = re.compile(rb"[\s'\"/,:#\[\]{}]+")
 
-    A name that is written over two lines, or with doubled quotes, is broken at these signs.
-    """
-    return os.fsencode(max(re.split(r"[\s'\"]+", name), key=len))
+#: So many names are looked for one by one; for more it pays to take a file to pieces.
+_FEW = 8
+
+
+def _word(name: str) -> bytes:
+    """The longest part of a file's name that a reference must hold as it is."""
+    return max(_BREAKS.split(os.fsencode(name)), key=len)
 
 
 @dataclass(slots=True)
@@ -138,7 +144,7 @@ class _Search:
             return None
         # Most files name none of the changed ones, which is seen without parsing them; only
         # with a backslash a name may be written in other signs.
-        if b"\\" not in data and not any(word in data for word in self.words):
+        if b"\\" not in data and not self._may_name_one(data):
             return None
         source = self.disk.read(path)
         if isinstance(source, ReadProblem):
@@ -150,6 +156,11 @@ class _Search:
                     if reason is not None:
                         return reason
         return None
+
+    def _may_name_one(self, data: bytes) -> bool:
+        if len(self.words) <= _FEW:
+            return any(word in data for word in self.words)
+        return not self.words.isdisjoint(_BREAKS.split(data))
 
     def config_reason(self, path: Path) -> str | None:
         """What happened to the configuration that holds for the file, or has held."""

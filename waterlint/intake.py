@@ -59,6 +59,7 @@ class Intake:
     allow_roots: tuple[Path, ...] = ()
     tracked: frozenset[Path] | None = None
     _loaded: dict[Path, Loaded] = field(default_factory=dict)
+    _waters: dict[tuple[Path, str, int], UsedWater] = field(default_factory=dict)
 
     def load(self, path: Path) -> Loaded:
         """The file at `path`; a file that cannot be read is told in its findings."""
@@ -76,6 +77,8 @@ class Intake:
 
     def take(self, path: Path, source: SourceFile) -> Loaded:
         """The documents of a text that is already read, as if it stood at `path`."""
+        if path in self._loaded:
+            self._waters.clear()  # a text replaces what was read before
         words = self.house_words(path)
         parts = tuple(_part(document, source, words) for document in source.documents)
         loaded = Loaded(path, source.path, source, parts, source.findings)
@@ -87,6 +90,14 @@ class Intake:
         return {share.water: self._water(share.water, path, catalog) for share in recipe.references}
 
     def _water(self, reference: str, path: Path, catalog: Catalog) -> UsedWater:
+        """A water by its name; the files of a folder mean the same by the same name."""
+        key = (path.parent, reference, id(catalog))
+        water = self._waters.get(key)
+        if water is None:
+            water = self._waters[key] = self._find(reference, path, catalog)
+        return water
+
+    def _find(self, reference: str, path: Path, catalog: Catalog) -> UsedWater:
         named = builtin_report(reference, catalog)
         if named is not None:
             return UsedWater(reference, named)

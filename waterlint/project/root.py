@@ -20,7 +20,7 @@ def absolute(path: Path | str, base: Path | None = None) -> Path:
     base : Path or None
         What a relative path is relative to; the working directory if not given.
     """
-    whole = Path(path)
+    whole = path if isinstance(path, Path) else Path(path)
     if not whole.is_absolute() and base is not None:
         whole = base / whole
     if not whole.is_absolute():

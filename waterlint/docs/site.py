@@ -1,0 +1,115 @@
+"""From the pages' sources to the site."""
+
+from __future__ import annotations
+
+import importlib.util
+import re
+import subprocess
+import sys
+import tempfile
+from collections.abc import Mapping
+from functools import partial
+from pathlib import Path
+
+from waterlint.docs.catalogue import catalogue_page
+from waterlint.docs.rule_pages import rule_pages
+from waterlint.rules.registry import all_rules
+from waterlint.version import __version__
+
+#: The texts that stand in the repository and not in the installed package, by page.
+TEXTS = {"readme": "README.md", "developers": "DEVELOPERS.md", "chemistry": "docs/chemistry.md"}
+
+_CONF = f"""\
+project = "waterlint"
+version = release = {__version__!r}
+extensions = ["myst_parser"]
+html_theme = "alabaster"
+html_theme_options = {{"page_width": "74em", "fixed_sidebar": True, "font_family": "sans-serif"}}
+html_sidebars = {{"**": ["about.html", "searchfield.html", "navigation.html"]}}
+html_show_copyright = html_show_sphinx = False
+html_copy_source = False
+myst_heading_anchors = 3
+"""
+
+_INDEX = """\
+# waterlint
+
+Version {version}. Brewing-water recipes as safe as code.
+
+```{{toctree}}
+:maxdepth: 2
+
+readme
+rules/index
+catalogue
+chemistry
+developers
+```
+"""
+
+_LINK = re.compile(r"\]\((?!https?:|#)([^)#\s]+)(#[^)\s]*)?\)")
+
+
+class SiteError(Exception):
+    """The site cannot be built; the text says why and what to do."""
+
+
+def build(out: Path) -> None:
+    """Build the site.
+
+    Raises
+    ------
+    SiteError
+        If Sphinx is not installed, the repository's texts are not there, or Sphinx finds fault
+        with a page.
+    """
+    for package in ("sphinx", "myst_parser"):
+        if importlib.util.find_spec(package) is None:
+            raise SiteError(f"{package} is not installed: pip install 'waterlint[docs]'")
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for page, text in sources(repository()).items():
+            path = folder / f"{page}.md"
+            path.parent.mkdir(exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+        (folder / "conf.py").write_text(_CONF, encoding="utf-8")
+        command = [sys.executable, "-m", "sphinx", "-b", "html", "-W", "--keep-going", "-q"]
+        command += ["-d", str(folder / ".trees"), str(folder), str(out.absolute())]
+        done = subprocess.run(command, check=False, capture_output=True, cwd=folder)
+        if done.returncode:
+            told = (done.stdout + done.stderr).decode("utf-8", errors="replace")
+            raise SiteError(f"Sphinx could not build the site:\n{told}")
+
+
+def repository() -> Path:
+    """The root of the clone that this package stands in.
+
+    Raises
+    ------
+    SiteError
+        If it stands in none.
+    """
+    root = Path(__file__).resolve().parents[2]
+    if not all((root / each).is_file() for each in TEXTS.values()):
+        raise SiteError("the site is built from a clone: pip install -e '.[docs]' there")
+    return root
+
+
+def sources(root: Path) -> Mapping[str, str]:
+    """The pages of the site as Markdown, by name."""
+    rules = all_rules()
+    pages = {"index": _INDEX.format(version=__version__), "catalogue": catalogue_page()}
+    pages |= rule_pages(rules.values())
+    for page, file in TEXTS.items():
+        text = (root / file).read_text(encoding="utf-8")
+        pages[page] = _LINK.sub(partial(_relinked, file), text)
+    return pages
+
+
+def _relinked(file: str, link: re.Match[str]) -> str:
+    """A link between two texts as one between two pages; one to anything else as its name."""
+    target = (Path(file).parent / link[1]).as_posix()
+    for page, other in TEXTS.items():
+        if target == other:
+            return f"]({page}.md{link[2] or ''})"
+    return "]"

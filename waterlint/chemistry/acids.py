@@ -75,6 +75,11 @@ def acid(name: str) -> Acid:
     ------
     ValueError
         If the name is unknown; it lists what is known.
+
+    Examples
+    --------
+    >>> round(acid("lactic").molar_mass, 2)
+    90.08
     """
     try:
         return ACIDS[name]
@@ -117,6 +122,11 @@ def dissociation(name: str, power: Number) -> tuple[Number, Number]:
         Key in `ACIDS`.
     power : float or array
         10^pH, so that one power serves all acids of a mash.
+
+    Examples
+    --------
+    >>> [round(float(each), 3) for each in dissociation("lactic", 10.0**3.86)]
+    [0.5, 0.25]
     """
     found = acid(name)
     nothing = 0.0 * power

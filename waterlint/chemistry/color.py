@@ -55,17 +55,34 @@ def ebc_to_lovibond(ebc: float) -> float:
     -----
     The line does not pass through zero: 0 EBC (sugar) reads as 0.45. Callers give 0 for what
     has no colour.
+
+    Examples
+    --------
+    >>> round(ebc_to_lovibond(157.8), 1)
+    60.0
     """
     return (ebc - MALT_EBC_OFFSET) / MALT_EBC_SLOPE
 
 
 def srm_to_ebc(srm: float) -> float:
-    """Beer colour, SRM to EBC."""
+    """Beer colour, SRM to EBC.
+
+    Examples
+    --------
+    >>> round(srm_to_ebc(30.0), 1)
+    59.1
+    """
     return EBC_PER_SRM * srm
 
 
 def ebc_to_srm(ebc: float) -> float:
-    """Beer colour, EBC to SRM."""
+    """Beer colour, EBC to SRM.
+
+    Examples
+    --------
+    >>> round(ebc_to_srm(59.1), 1)
+    30.0
+    """
     return ebc / EBC_PER_SRM
 
 
@@ -103,6 +120,11 @@ def morey_srm(mcu: Number) -> Number:
     """Morey's equation without its limit [SRM], for floats and arrays.
 
     See `predict_color` for the form that says whether the limit holds.
+
+    Examples
+    --------
+    >>> round(morey_srm(10.0), 2)
+    7.24
     """
     srm: Number = MOREY_FACTOR * mcu**MOREY_EXPONENT
     return srm

@@ -165,20 +165,44 @@ def log_k_carbonic_1(celsius: float) -> float:
 
 
 def log_k_carbonic_2(celsius: float) -> float:
-    """log10 of carbonic acid's second constant, HCO3- = CO3-2 + H+, at ionic strength 0."""
+    """log10 of carbonic acid's second constant, HCO3- = CO3-2 + H+, at ionic strength 0.
+
+    Examples
+    --------
+    >>> round(-log_k_carbonic_2(25.0), 3)
+    10.329
+    """
     return -BICARBONATE.log_k_at(celsius + ZERO_CELSIUS)
 
 
 def log_k_water(celsius: float) -> float:
-    """log10 of water's ion product at ionic strength 0."""
+    """log10 of water's ion product at ionic strength 0.
+
+    Examples
+    --------
+    >>> round(-log_k_water(25.0), 2)
+    13.99
+    """
     return WATER.log_k_at(celsius + ZERO_CELSIUS)
 
 
 def log_k_calcite(celsius: float) -> float:
-    """log10 of calcite's solubility product."""
+    """log10 of calcite's solubility product.
+
+    Examples
+    --------
+    >>> round(-log_k_calcite(25.0), 2)
+    8.48
+    """
     return CALCITE.log_k_at(celsius + ZERO_CELSIUS)
 
 
 def log_k_henry(celsius: float) -> float:
-    """log10 of Henry's constant of CO2 [mol/(kg atm)]."""
+    """log10 of Henry's constant of CO2 [mol/(kg atm)].
+
+    Examples
+    --------
+    >>> round(-log_k_henry(25.0), 3)
+    1.468
+    """
     return HENRY_CARBON_DIOXIDE.log_k_at(celsius + ZERO_CELSIUS)

@@ -101,17 +101,35 @@ def to_milliequivalents(ion: str, milligrams: float) -> float:
 
 
 def from_milliequivalents(ion: str, milliequivalents: float) -> float:
-    """Convert mEq/L of an ion to mg/L."""
+    """Convert mEq/L of an ion to mg/L.
+
+    Examples
+    --------
+    >>> round(from_milliequivalents("calcium", 2.0), 2)
+    40.08
+    """
     return milliequivalents / _MEQ_PER_MG[ion]
 
 
 def to_millimoles(ion: str, milligrams: float) -> float:
-    """Convert mg/L of an ion to mmol/L."""
+    """Convert mg/L of an ion to mmol/L.
+
+    Examples
+    --------
+    >>> round(to_millimoles("sulfate", 96.06), 3)
+    1.0
+    """
     return milligrams / IONS[ion].molar_mass
 
 
 def from_millimoles(ion: str, millimoles: float) -> float:
-    """Convert mmol/L of an ion to mg/L."""
+    """Convert mmol/L of an ion to mg/L.
+
+    Examples
+    --------
+    >>> round(from_millimoles("sulfate", 1.0), 2)
+    96.06
+    """
     return millimoles * IONS[ion].molar_mass
 
 
@@ -127,7 +145,13 @@ def as_calcium_carbonate(ion: str, milligrams: float) -> float:
 
 
 def from_calcium_carbonate(ion: str, milligrams: float) -> float:
-    """Convert mg/L as CaCO3 to mg/L of an ion of the same equivalents."""
+    """Convert mg/L as CaCO3 to mg/L of an ion of the same equivalents.
+
+    Examples
+    --------
+    >>> round(from_calcium_carbonate("calcium", 100.0), 2)
+    40.04
+    """
     return from_milliequivalents(ion, milligrams / CALCIUM_CARBONATE_EQUIVALENT)
 
 

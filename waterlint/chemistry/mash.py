@@ -197,6 +197,13 @@ def mash_balance(inputs: MashInputs) -> MashBalance[float]:
     ------
     ValueError
         If there is no malt or no water, a figure is not finite, or an acid is unknown.
+
+    Examples
+    --------
+    >>> from waterlint.chemistry.malts import malt_term
+    >>> balance = mash_balance(MashInputs((malt_term("pale", 4.0),), 12.0, alkalinity=2.0))
+    >>> round(balance.thickness, 1), round(balance.alkalinity, 1)
+    (3.0, 2.0)
     """
     _check(inputs)
     thickness = inputs.volume / sum(malt.mass for malt in inputs.malts)

@@ -132,7 +132,13 @@ def mash_ph_sd(
 
 
 def crush_sd(mill_gap: float | None) -> float:
-    """Standard deviation of the crush factor at a mill gap [mm]; 0 where it was measured."""
+    """Standard deviation of the crush factor at a mill gap [mm]; 0 where it was measured.
+
+    Examples
+    --------
+    >>> [crush_sd(gap) for gap in (None, 1.0, 1.6)]
+    [0.08, 0.0, 0.06]
+    """
     if mill_gap is None:
         return CRUSH_UNKNOWN_SD
     return CRUSH_EXTENDED_SD if mill_gap > CRUSH_BY_GAP[-1][0] else 0.0
@@ -158,6 +164,14 @@ def outside_validation(inputs: MashInputs, result: MashResult) -> tuple[str, ...
     -------
     tuple of str
         Keys of `VALIDATED`; empty where all lie inside.
+
+    Examples
+    --------
+    >>> from waterlint.chemistry.malts import malt_term
+    >>> from waterlint.chemistry.mash import mash_ph
+    >>> thin = MashInputs((malt_term("pale", 3.0),), 24.0, alkalinity=1.0)
+    >>> outside_validation(thin, mash_ph(thin))
+    ('thickness',)
     """
     figures = {
         "alkalinity": inputs.alkalinity,

@@ -101,7 +101,13 @@ def hardness_release(calcium: Number, magnesium: Number) -> Number:
 
 
 def carbonate_charge(ph: Number) -> Number:
-    """Alkalinity that a mole of dissolved carbon still holds at a pH [Eq/mol]."""
+    """Alkalinity that a mole of dissolved carbon still holds at a pH [Eq/mol].
+
+    Examples
+    --------
+    >>> [round(carbonate_charge(ph), 2) for ph in (4.3, 6.35, 8.3)]
+    [0.01, 0.5, 1.0]
+    """
     power: Number = 10.0**ph
     return _carbonate(power)[0]
 
@@ -116,7 +122,15 @@ def _carbonate(power: Number) -> tuple[Number, Number]:
 
 
 def released(balance: MashBalance[Number], ph: Number) -> Number:
-    """Protons released less protons taken up at a pH [mEq/kg]; it only rises with pH."""
+    """Protons released less protons taken up at a pH [mEq/kg]; it only rises with pH.
+
+    Examples
+    --------
+    >>> distilled = MashBalance(38.0, 5.75, 3.0, 0.0, 0.0, 0.0, ())
+    >>> hard = distilled._replace(alkalinity=3.0, carbon=3.0)
+    >>> [round(released(each, 5.75), 2) for each in (distilled, hard)]
+    [0.0, -7.19]
+    """
     return released_and_slope(balance, ph)[0]
 
 
@@ -151,6 +165,13 @@ def solve(balance: MashBalance[float]) -> Solution:
     Returns
     -------
     Solution
+
+    Examples
+    --------
+    >>> distilled = MashBalance(38.0, 5.75, 3.0, 0.0, 0.0, 0.0, ())
+    >>> hard = distilled._replace(alkalinity=3.0, carbon=3.0)
+    >>> [round(solve(each).ph, 2) for each in (distilled, hard)]
+    [5.75, 5.92]
     """
     low, high = PH_BOUNDS
     if released(balance, low) > 0.0:
@@ -186,6 +207,16 @@ def solve_many(
     -------
     tuple of arrays
         pH, and whether it was pinned down; equal to `solve` within 1e-9.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> alkalinity = np.array([0.0, 3.0])
+    >>> ph, converged = solve_many(
+    ...     MashBalance(38.0, 5.75, 3.0, alkalinity, alkalinity, 0.0, ())
+    ... )
+    >>> [round(float(each), 2) for each in ph], bool(converged.all())
+    ([5.75, 5.92], True)
     """
     import numpy as np
 

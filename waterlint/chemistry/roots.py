@@ -25,6 +25,11 @@ def root_value(
     ------
     ArithmeticError
         If it was not pinned down.
+
+    Examples
+    --------
+    >>> round(root_value(lambda x: x * x - 2.0, 0.0, 2.0), 6)
+    1.414214
     """
     root = find_root(function, low, high, tolerance)
     if not root.converged:

@@ -95,6 +95,11 @@ def salt(name: str) -> Salt:
     ------
     ValueError
         If the name is unknown; it lists what is known.
+
+    Examples
+    --------
+    >>> round(salt("gypsum").molar_mass, 2)
+    172.16
     """
     try:
         return SALTS[name]

@@ -108,6 +108,7 @@ class Linter:
             self.options.config,
             self.options.allow_roots,
             self._offered,
+            self.options.baseline,
         )
         self.intake = Intake(
             self.disk, self._house_words, self.options.allow_roots, self.options.tracked
@@ -316,8 +317,6 @@ class Linter:
 
     def baseline_of(self, path: Path) -> Path | None:
         """The baseline that holds for a file."""
-        if self.options.baseline is not None:
-            return self.disk.absolute(self.options.baseline)
         return self.configs.for_file(path).baseline
 
 

@@ -433,3 +433,41 @@ def test_description_tells_what_is_wrong_and_left_out(tree: Tree) -> None:
     text = store().describe(Path("attic/a.yaml"))
     assert "left out of searches: excluded by attic (waterlint.yaml:2)" in text
     assert "waterlint.yaml:3:10: there is no rule named nothing" in text
+
+
+def test_description_of_the_house_s_own_entries_and_of_the_call(tree: Tree, tmp_path: Path) -> None:
+    tree(
+        {
+            "house.yaml": _config(
+                "malts:",
+                "  moor-malt: {like: pale, di_ph: 5.68, basis: own mash}",
+                "  mill-malt: {like: pale, basis: another}",
+            ),
+            "waterlint.yaml": _config(
+                "extends: house.yaml",
+                "malts: {moor-malt: {like: vienna, basis: newer}, bad-malt: {like: pale}}",
+                "waters:",
+                "  well:",
+                "    ions: {calcium: 4 mg/L, magnesium: 1 mg/L, sodium: 2 mg/L, chloride: 7 mg/L,",
+                "           sulfate: 3 mg/L}",
+                "    alkalinity: 9 mg/L as CaCO3",
+                "    basis: our own",
+                "stock: [{add: lactic-acid, strength: 60 %, density: 1.14 g/mL}]",
+            ),
+        }
+    )
+    configs = ConfigStore(
+        Disk(), RULES, allow_roots=(tmp_path / "far",), baseline=Path("sub/known.json")
+    )
+    lines = configs.describe(Path("a.yaml")).splitlines()
+    rows = [" ".join(line.split()) for line in lines]
+    assert "files may be named below ../far too (the command line)" in rows
+    assert "baseline sub/known.json (the command line)" in rows
+    assert "stock lactic-acid 60 % 1.14 g/mL (waterlint.yaml:10)" in rows
+    assert "malts.moor-malt {like: vienna, basis: newer} (waterlint.yaml:3)" in rows
+    assert "malts.mill-malt {like: pale, basis: another} (house.yaml:4)" in rows
+    assert not any(row.startswith("malts.bad-malt") for row in rows)
+    assert (
+        "waters.well {ions: {calcium: 4 mg/L, magnesium: 1 mg/L, sodium: 2 mg/L, chloride: 7 mg/L, "
+        "sulfate: 3 mg/L}, alkalinity: 9 mg/L as CaCO3, basis: our own} (waterlint.yaml:5)" in rows
+    )

@@ -49,6 +49,8 @@ class ConfigStore:
         Folders outside the project that the call allows.
     offered : callable or None
         Loads a plugin that a configuration names; without it they are left alone.
+    baseline : Path or None
+        That the call sets for all files.
     """
 
     def __init__(
@@ -59,6 +61,7 @@ class ConfigStore:
         explicit_config: Path | None = None,
         allow_roots: tuple[Path, ...] = (),
         offered: Offered | None = None,
+        baseline: Path | None = None,
     ) -> None:
         self.disk = disk
         self.known_rules = known_rules
@@ -69,7 +72,10 @@ class ConfigStore:
             levels={
                 rule: Stated(level, level, "the command line")
                 for rule, level in (overrides or {}).items()
-            }
+            },
+            baseline=None
+            if baseline is None
+            else Stated(disk.absolute(baseline), disk.shown(baseline), "the command line"),
         )
         self._above: dict[Path, tuple[Path, ...]] = {}
         self._files: dict[Path, ConfigFile] = {}
@@ -110,9 +116,14 @@ class ConfigStore:
     def describe(self, path: Path) -> str:
         """What holds for a file and why, for people: a line for each value with its origin."""
         path = self.disk.absolute(path)
-        root = project_root(path, self.disk.working_directory)
+        roots = (project_root(path, self.disk.working_directory), *self.allow_roots)
+        config = next(iter(self._governing(path)), None)
         return describe(
-            self.disk.shown(path), self.disk.shown(root), self.for_file(path), self.exclusion(path)
+            self.disk.shown(path),
+            self.for_file(path),
+            self.exclusion(path),
+            [self.disk.shown(root) for root in roots],
+            () if config is None else self._chain(config).files,
         )
 
     def _governing(self, path: Path) -> tuple[Path, ...]:

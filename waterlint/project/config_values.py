@@ -189,7 +189,7 @@ def _stock(tree: ConfigTree, pointer: str) -> Stated[tuple[StockItem, ...]] | No
 
 
 def stock_text(items: Iterable[StockItem]) -> str:
-    """A stock in a line: names with form and strength."""
+    """A stock in a line: names with form, strength and density."""
     return (
         ", ".join(
             " ".join(
@@ -198,6 +198,7 @@ def stock_text(items: Iterable[StockItem]) -> str:
                     item.name,
                     item.form or "",
                     "" if item.strength is None else f"{item.strength:g} %",
+                    "" if item.density is None else f"{item.density:g} g/mL",
                 )
                 if word
             )

@@ -8,7 +8,7 @@ import sys
 import pytest
 
 from waterlint.catalog.catalog import default_catalog
-from waterlint.catalog.emphasis import EMPHASES
+from waterlint.catalog.emphasis import EMPHASES, LIKE
 from waterlint.catalog.style_families import FAMILIES
 from waterlint.catalog.style_overrides import OVERRIDES
 from waterlint.catalog.styles import STYLES, attribution, key_form, nearest, style
@@ -236,3 +236,9 @@ def test_no_style_is_read_before_one_is_asked_for() -> None:
 
 def test_catalog_finds_house_styles_too() -> None:
     assert default_catalog().nearest_styles("dark mildd")[0] == "dark-mild"
+
+
+def test_each_emphasis_is_told_by_two_of_its_styles() -> None:
+    assert set(LIKE) == set(EMPHASES)
+    for emphasis, styles in LIKE.items():
+        assert [STYLES[style].emphasis for style in styles] == [emphasis, emphasis]

@@ -1,4 +1,4 @@
-"""The figures of docs/chemistry.md are those that the package gives."""
+"""The figures of waterlint/docs/chemistry.md are those that the package gives."""
 
 from __future__ import annotations
 
@@ -17,7 +17,9 @@ from waterlint.chemistry.mash_uncertainty import at_reference_temperature, mash_
 
 from .mashes import brewing_rows, in_brewing_range, mash_of, rows
 
-PAGE = (Path(__file__).parents[2] / "docs" / "chemistry.md").read_text(encoding="utf-8")
+PAGE = (Path(__file__).parents[2] / "waterlint" / "docs" / "chemistry.md").read_text(
+    encoding="utf-8"
+)
 TEXT = " ".join(PAGE.split())
 TABLE = [
     [cell.strip() for cell in line.strip("|\n").split("|")]

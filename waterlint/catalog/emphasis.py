@@ -24,6 +24,19 @@ Emphasis = Literal["hop-bitter", "hop-aroma", "balanced", "malt", "roast", "whea
 
 EMPHASES: Final[tuple[Emphasis, ...]] = get_args(Emphasis)
 
+LIKE: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
+    {
+        "hop-bitter": ("best-bitter", "american-ipa"),
+        "hop-aroma": ("hazy-ipa", "new-zealand-pilsner"),
+        "balanced": ("kolsch", "blonde-ale"),
+        "malt": ("munich-helles", "dark-mild"),
+        "roast": ("irish-stout", "american-porter"),
+        "wheat": ("weissbier", "witbier"),
+        "sour": ("berliner-weisse", "lambic"),
+    }
+)
+"""Two styles of each emphasis, by which people are told of it."""
+
 RULES: Final[Mapping[str, tuple[str, str, Level, str]]] = MappingProxyType(
     {
         "calcium": ("batch-calcium", "batch", "note", "mg/L"),

@@ -49,7 +49,7 @@ MASH_PH_WARNING_ROAST: Final = Limit(
     "",
     "5.2 as for other beers; 5.8: Palmer 2007 (5.4 to 5.8, as quoted); that it is for roast is "
     "common practice",
-    "mash pH of a cooled sample, styles of roast emphasis,",
+    "mash pH of a cooled sample, stouts and porters,",
 )
 MASH_PH_ERROR: Final = Limit(
     "mash-ph",
@@ -166,7 +166,7 @@ BATCH_SODIUM_WARNING_DARK_SOUR: Final = Limit(
     150,
     "mg/L",
     f"{_COMPANION}: stouts to 150; {_PALMER}: 0 to 150; for sour beers common practice",
-    "sodium of the whole batch, styles of roast or sour emphasis,",
+    "sodium of the whole batch, stouts, porters and sour beers,",
 )
 BATCH_POTASSIUM_NOTE: Final = _batch(
     "potassium",

@@ -17,7 +17,11 @@ from waterlint.rules.registry import all_rules
 from waterlint.version import __version__
 
 #: The texts that stand in the repository and not in the installed package, by page.
-TEXTS = {"readme": "README.md", "developers": "DEVELOPERS.md", "chemistry": "docs/chemistry.md"}
+TEXTS = {
+    "readme": "README.md",
+    "developers": "DEVELOPERS.md",
+    "chemistry": "waterlint/docs/chemistry.md",
+}
 
 _CONF = f"""\
 project = "waterlint"

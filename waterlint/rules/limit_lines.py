@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from waterlint.catalog.emphasis import RANGES
+from waterlint.catalog.emphasis import LIKE, RANGES
 from waterlint.catalog.limit import Limit
 from waterlint.catalog.limits import of_rule
 from waterlint.rules.wording import listed
@@ -23,8 +23,8 @@ def lines(rule: str, styled: str = "") -> tuple[str, ...]:
 
     Examples
     --------
-    >>> lines("batch-sulfate", "sulfate")[1].partition(" — ")[0]
-    'styles of hop-bitter emphasis: sulfate of the whole batch at most 400 mg/L, else a note'
+    >>> lines("batch-sulfate", "sulfate")[1].partition(": ")[0]
+    'styles like best-bitter and american-ipa'
     """
     general = tuple(limit.line for limit in of_rule(rule))
     return (*general, *_by_emphasis(styled)) if styled else general
@@ -36,6 +36,6 @@ def _by_emphasis(quantity: str) -> list[str]:
         if quantity in ranges:
             groups.setdefault(ranges[quantity], []).append(emphasis)
     return [
-        f"styles of {listed([*emphases])} emphasis: {limit.line}"
+        f"styles like {listed([style for each in emphases for style in LIKE[each]])}: {limit.line}"
         for limit, emphases in groups.items()
     ]

@@ -7,10 +7,15 @@ import pickle
 from dataclasses import replace
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.prediction import figures
 from waterlint.prediction.deferred import Deferred, IonFigures
 from waterlint.prediction.result import Figure
+from waterlint.prediction.rows import ALKALINITY, CARBON, row
+from waterlint.prediction.saturation import saturation_at_most
 from waterlint.records import dataclass
 
 from .brew import add, analysis, brew, malt, report, vessel
@@ -111,3 +116,42 @@ def test_gaps_in_the_order_of_figures() -> None:
     for figure in ("sparge_water", "mash_ph", "mash_water.ph", "sparge_water.ph"):
         told = [gap for gap in prediction.gaps if gap.figure == figure]
         assert list(prediction.gaps_of(figure)) == told
+
+
+@given(
+    calcium=st.floats(0.0, 400.0),
+    alkalinity=st.floats(-60.0, 500.0),
+    carbon=st.floats(0.0, 15.0),
+    lactate=st.floats(0.0, 600.0),
+    phosphate=st.floats(0.0, 600.0),
+    sulfate=st.floats(0.0, 600.0),
+)
+@settings(max_examples=300, deadline=None)
+def test_saturation_is_never_more_than_said(
+    calcium: float,
+    alkalinity: float,
+    carbon: float,
+    lactate: float,
+    phosphate: float,
+    sulfate: float,
+) -> None:
+    mixed = row(
+        {
+            "calcium": calcium,
+            "sulfate": sulfate,
+            "lactate": lactate,
+            "phosphate": phosphate,
+            ALKALINITY: alkalinity / CALCIUM_CARBONATE_EQUIVALENT,
+            CARBON: carbon,
+        }
+    )
+    water = figures.solve(mixed)
+    if water.converged:
+        assert water.calcite_saturation_index <= saturation_at_most(mixed) + 1e-9
+
+
+def test_an_ordinary_water_is_told_apart_without_solving() -> None:
+    prediction = brew(vessel("mash", 15.0))
+    water = prediction.mash_water
+    assert water is not None and water.calcite_saturation_index is not None
+    assert water.calcite_saturation_index < water.calcite_saturation_at_most < 0.8

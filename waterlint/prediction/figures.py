@@ -32,6 +32,7 @@ from waterlint.prediction.rows import (
     Weights,
     combination,
 )
+from waterlint.prediction.saturation import saturation_at_most
 
 LEAST_SULFATE: Final = 1e-3
 """Below this a water has no sulfate to divide by [mg/L]; a hundredth of what laboratories see."""
@@ -90,6 +91,7 @@ def water_figures(
             "ionic_strength": solution.ionic_strength,
             "contributions": contributions,
             "bicarbonate_at_most": solution.bicarbonate_at_most,
+            "calcite_saturation_at_most": lambda: saturation_at_most(mixture.row),
         },
     )
 

@@ -73,6 +73,12 @@ class WaterFigures(Deferred):
         hint = self._hint("bicarbonate_at_most")
         return hint if isinstance(hint, float) else inf
 
+    @property
+    def calcite_saturation_at_most(self) -> float:
+        """What the saturation index cannot exceed; without end where that is not known."""
+        hint = self._hint("calcite_saturation_at_most")
+        return hint if isinstance(hint, float) else inf
+
 
 @dataclass(frozen=True, slots=True)
 class MashFigures:

@@ -82,9 +82,11 @@ def mash_calcium(case: Case) -> Iterator[Finding]:
 def mash_scale(case: Case) -> Iterator[Finding]:
     """The saturation index of the mash water above its limit."""
     water = water_of(case.prediction, "mash")
-    index = None if water is None else water.calcite_saturation_index
     limit = limits.MASH_SCALE
     bound = Bound("high", limit.level, limit.ceiling, "general", limit.basis)
+    if water is None or not bound.is_broken_by(water.calcite_saturation_at_most):
+        return  # most waters are far from it, and need not be solved to know
+    index = water.calcite_saturation_index
     if index is None or not bound.is_broken_by(index):
         return
     yield case.finding(

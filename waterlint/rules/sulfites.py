@@ -68,8 +68,9 @@ class _Body:
 def sulfite_dose(case: Case) -> Iterator[Finding]:
     """The largest dose into each body of water that has too little or far too much."""
     limit = limits.SULFITE_DOSE
-    labelled = residual_sulfur_dioxide(case)
-    for body in _bodies(case):
+    bodies = list(_bodies(case))
+    labelled = residual_sulfur_dioxide(case) if bodies else None
+    for body in bodies:
         too_little = body.dosed < limit.floor * body.need * (1.0 - _HAIR)
         too_much = body.known and body.dosed > limit.ceiling * body.reported * (1.0 + _HAIR)
         if too_much and labelled is not None and analyses.is_on(case, "sulfite-label"):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -113,6 +113,8 @@ class Linter:
         self.intake = Intake(
             self.disk, self._house_words, self.options.allow_roots, self.options.tracked
         )
+        #: Told which share of a run over how many files is done.
+        self.progress: Callable[[float, int], None] | None = None
         self._users: dict[Path, list[str]] = {}
         self._config_findings: dict[Finding, None] = {}
         self._config_paths: set[str] = set()
@@ -160,11 +162,11 @@ class Linter:
         Recipes come first, since a report's age matters only when a recipe uses it.
         """
         named = {found.path: found for found in files}
-        ours = {path: self.intake.load(path) for path in named}
+        ours = {path: self.intake.load(path) for path in self._told(named, 0)}
         findings: list[Finding] = []
-        for path, file in ours.items():
-            findings += self._file_findings(path, file, named[path].named)
-            findings += self._document_findings(path, file, "recipe")
+        for path in self._told(named, 1):
+            findings += self._file_findings(path, ours[path], named[path].named)
+            findings += self._document_findings(path, ours[path], "recipe")
         brought = [path for path in self._users if path not in ours]
         for path in brought:
             ours[path] = self.intake.load(path)
@@ -172,6 +174,13 @@ class Linter:
         for path, file in ours.items():
             findings += self._document_findings(path, file, "water")
         return self._report(findings, ours.values())
+
+    def _told(self, paths: Collection[Path], done: int) -> Iterator[Path]:
+        """The paths of one of the two rounds of a run, of which `done` are over."""
+        for number, path in enumerate(paths, 1):
+            yield path
+            if self.progress is not None:
+                self.progress((done + number / len(paths)) / 2, len(paths))
 
     def take_text(self, text: str, path: Path) -> None:
         """Let `text` stand for the file at `path` in this run."""

@@ -21,6 +21,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
+from waterlint.cli.progress import Progress
 from waterlint.finding import Level
 from waterlint.linter import Linter, Report
 from waterlint.output.files import render_files
@@ -34,45 +35,46 @@ from waterlint.records import replace
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
     try:
-        return _run(_parser().parse_args(argv))
+        return _run(parser().parse_args(argv))
     except UsageError as error:
         return wrong_call(error)
 
 
-def _parser() -> argparse.ArgumentParser:
-    parser = Parser(
+def parser() -> argparse.ArgumentParser:
+    """What the command takes."""
+    made = Parser(
         prog="waterlint check",
         description="Lint recipes, water reports and configurations (default: this folder).",
     )
-    parser.add_argument("paths", nargs="*", metavar="PATH", help="files and folders; - reads text")
-    parser.add_argument("--format", choices=tuple(FORMATS), default="text", help="default: text")
-    parser.add_argument(
+    made.add_argument("paths", nargs="*", metavar="PATH", help="files and folders; - reads text")
+    made.add_argument("--format", choices=tuple(FORMATS), default="text", help="default: text")
+    made.add_argument(
         "--output",
         metavar="FORMAT=FILE",
         action="append",
         default=[],
         help="write a report in this format to a file besides (may be repeated)",
     )
-    parser.add_argument(
+    made.add_argument(
         "--stdin-name", metavar="PATH", help="where the text that - reads would stand"
     )
-    parser.add_argument(
+    made.add_argument(
         "--show-config", metavar="FILE", help="print what holds for a file, and why; lint nothing"
     )
-    parser.add_argument(
+    made.add_argument(
         "--show-files", action="store_true", help="print the files and why each; lint nothing"
     )
-    parser.add_argument(
+    made.add_argument(
         "--statistics", action="store_true", help="count the findings of each rule afterwards"
     )
-    parser.add_argument(
+    made.add_argument(
         "--update-baseline",
         action="store_true",
         help="record what is found today in the baseline, so that only new findings count",
     )
-    add_judging(parser)
-    add_common(parser)
-    return parser
+    add_judging(made)
+    add_common(made)
+    return made
 
 
 def _run(arguments: argparse.Namespace) -> int:
@@ -97,7 +99,8 @@ def _run(arguments: argparse.Namespace) -> int:
                 "--update-baseline needs a file to write: `baseline: waterlint-baseline.json` in "
                 "waterlint.yaml, or --baseline FILE"
             )
-        report = linter.lint(found)
+        with Progress(sys.stderr) as linter.progress:
+            report = linter.lint(found)
     outcome = _outcome(linter, report, fail_on(arguments))
     write(FORMATS[arguments.format](outcome), sys.stdout)
     for name, file in outputs:

@@ -29,15 +29,20 @@ if TYPE_CHECKING:
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    parser = Parser(prog="waterlint explain", description="Explain a rule, or list all rules.")
-    parser.add_argument("name", nargs="?", metavar="RULE", help="a rule's name")
-    add_common(parser)
     try:
-        arguments = parser.parse_args(argv)
+        arguments = parser().parse_args(argv)
         write(_text(arguments.name, _rules(arguments)), sys.stdout)
     except UsageError as error:
         return wrong_call(error)
     return 0
+
+
+def parser() -> argparse.ArgumentParser:
+    """What the command takes."""
+    made = Parser(prog="waterlint explain", description="Explain a rule, or list all rules.")
+    made.add_argument("name", nargs="?", metavar="RULE", help="a rule's name")
+    add_common(made)
+    return made
 
 
 def _rules(arguments: argparse.Namespace) -> Mapping[str, Rule]:

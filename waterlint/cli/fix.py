@@ -34,33 +34,34 @@ from waterlint.source.diff import diff_text
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
     try:
-        return _run(_parser().parse_args(argv))
+        return _run(parser().parse_args(argv))
     except UsageError as error:
         return wrong_call(error)
 
 
-def _parser() -> argparse.ArgumentParser:
-    parser = Parser(
+def parser() -> argparse.ArgumentParser:
+    """What the command takes."""
+    made = Parser(
         prog="waterlint fix",
         description=(
             "Write mechanical fixes into the files: misspelt keys and words, decimal commas, "
             "exceptions that are no longer needed. With --doses the suggested doses too."
         ),
     )
-    parser.add_argument("paths", nargs="+", metavar="RECIPE", help="files and folders")
-    parser.add_argument("--diff", action="store_true", help="show what would change; write nothing")
-    parser.add_argument(
+    made.add_argument("paths", nargs="+", metavar="RECIPE", help="files and folders")
+    made.add_argument("--diff", action="store_true", help="show what would change; write nothing")
+    made.add_argument(
         "--doses", action="store_true", help="write what `waterlint suggest` proposes too"
     )
-    parser.add_argument(
+    made.add_argument(
         "--hook",
         action="store_true",
         help="leave out files that are none of waterlint's, and only fix: findings are the lint "
         "hook's to tell",
     )
-    add_judging(parser)
-    add_common(parser)
-    return parser
+    add_judging(made)
+    add_common(made)
+    return made
 
 
 @dataclass(frozen=True, slots=True)

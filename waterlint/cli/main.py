@@ -70,6 +70,10 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _dispatch(arguments: list[str]) -> int:
+    if "_ARGCOMPLETE" in os.environ:
+        from waterlint.cli.completion import complete
+
+        complete(COMMANDS)
     if not arguments or arguments[0] in {"-h", "--help", "help"}:
         _print(usage(), error=not arguments)
         return 0 if arguments else 2

@@ -27,20 +27,21 @@ from waterlint.project.discovery import discover
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
     try:
-        return _run(_parser().parse_args(argv))
+        return _run(parser().parse_args(argv))
     except UsageError as error:
         return wrong_call(error)
 
 
-def _parser() -> argparse.ArgumentParser:
-    parser = Parser(
+def parser() -> argparse.ArgumentParser:
+    """What the command takes."""
+    made = Parser(
         prog="waterlint predict",
         description="Show the predicted water of each vessel, the whole batch, and the mash pH.",
     )
-    parser.add_argument("paths", nargs="+", metavar="RECIPE", help="recipe files and folders")
-    parser.add_argument("--format", choices=("text", "json"), default="text")
-    add_common(parser)
-    return parser
+    made.add_argument("paths", nargs="+", metavar="RECIPE", help="recipe files and folders")
+    made.add_argument("--format", choices=("text", "json"), default="text")
+    add_common(made)
+    return made
 
 
 def _run(arguments: argparse.Namespace) -> int:

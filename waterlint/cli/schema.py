@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import json
 import sys
 from collections.abc import Sequence
@@ -14,12 +15,17 @@ KINDS = ("recipe", "water", "config", "findings")
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    parser = Parser(prog="waterlint schema", description="Print a JSON Schema.")
-    parser.add_argument("kind", choices=KINDS, help="the kind of file")
     try:
-        arguments = parser.parse_args(argv)
+        arguments = parser().parse_args(argv)
     except UsageError as error:
         return wrong_call(error)
     schema = json.dumps(load_schema(arguments.kind), indent=2, ensure_ascii=False)
     write(schema + "\n", sys.stdout)
     return 0
+
+
+def parser() -> argparse.ArgumentParser:
+    """What the command takes."""
+    made = Parser(prog="waterlint schema", description="Print a JSON Schema.")
+    made.add_argument("kind", choices=KINDS, help="the kind of file")
+    return made

@@ -38,15 +38,16 @@ _MOST_ALTERNATIVES = 20
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
     try:
-        return _run(_parser().parse_args(argv))
+        return _run(parser().parse_args(argv))
     except UsageError as error:
         return wrong_call(error)
     except (BadWish, SolverMissing) as error:
         return wrong_call(UsageError(str(error)))
 
 
-def _parser() -> argparse.ArgumentParser:
-    parser = Parser(
+def parser() -> argparse.ArgumentParser:
+    """What the command takes."""
+    made = Parser(
         prog="waterlint suggest",
         description=(
             "Propose the smallest change of additions that clears the findings of each recipe. "
@@ -54,53 +55,53 @@ def _parser() -> argparse.ArgumentParser:
             "`waterlint fix --doses` writes it."
         ),
     )
-    parser.add_argument("paths", nargs="+", metavar="RECIPE", help="recipe files and folders")
-    parser.add_argument("--format", choices=("text", "json", "diff"), default="text")
-    parser.add_argument(
+    made.add_argument("paths", nargs="+", metavar="RECIPE", help="recipe files and folders")
+    made.add_argument("--format", choices=("text", "json", "diff"), default="text")
+    made.add_argument(
         "--level",
         choices=("error", "warning", "note"),
         default="warning",
         help="the mildest findings to clear (default: warning)",
     )
-    parser.add_argument(
+    made.add_argument(
         "--keep",
         metavar="ADDITIVE[.PLACE][=AMOUNT]",
         action="append",
         default=[],
         help="settle an amount, in one place or over all of them (may be repeated)",
     )
-    parser.add_argument(
+    made.add_argument(
         "--without",
         metavar="ADDITIVE",
         action="append",
         default=[],
         help="use none of it (may be repeated)",
     )
-    parser.add_argument(
+    made.add_argument(
         "--only",
         metavar="ADDITIVE[,ADDITIVE…]",
         action="append",
         default=[],
         help="change nothing but these; a soft water's name allows blending with it",
     )
-    parser.add_argument(
+    made.add_argument(
         "--aim",
         metavar="QUANTITY=VALUE",
         action="append",
         default=[],
         help="come as near to a figure as can be, such as mash_ph=5.4 (may be repeated)",
     )
-    parser.add_argument(
+    made.add_argument(
         "--alternatives",
         metavar="N",
         type=int,
         default=0,
         help="show up to N more proposals that change other additives",
     )
-    parser.add_argument("--rule", metavar="NAME=LEVEL", action="append", default=[])
-    parser.add_argument("--as-of", metavar="DATE", help="judge ages as of this day, YYYY-MM-DD")
-    add_common(parser)
-    return parser
+    made.add_argument("--rule", metavar="NAME=LEVEL", action="append", default=[])
+    made.add_argument("--as-of", metavar="DATE", help="judge ages as of this day, YYYY-MM-DD")
+    add_common(made)
+    return made
 
 
 def _run(arguments: argparse.Namespace) -> int:

@@ -43,6 +43,7 @@ def test_alkalinity(alkalinity: float, changes, expected) -> None:
             "sparge",
             "mg/L as CaCO3",
         )
+        assert finding.help.startswith("Use less acid" if alkalinity < 10.0 else "Add some acid")
 
 
 def test_the_report_is_named_where_it_is_the_cause() -> None:
@@ -79,6 +80,8 @@ def test_a_report_with_bicarbonate_is_named_by_it() -> None:
 def test_overacid(alkalinity: float, changes, fires: bool) -> None:
     found = findings_of(_with(alkalinity, *changes), "sparge-overacid")
     assert levels_and_pointers(found) == ([(WARNING, WATER)] if fires else [])
+    for finding in found:
+        assert finding.message.startswith(f"the sparge water is {-alkalinity:.4g} mg/L as CaCO3")
 
 
 def test_acid_below_a_target_is_told_by_the_target() -> None:

@@ -156,7 +156,7 @@ scale: {mass: 1 g, volume: 1 mL}
 #: Targets, and how many additives it takes.
 COARSE = [
     ("calcium: 50 .. mg/L, chloride_to_sulfate: 0.6 .. 0.9", 2),
-    ("calcium: 50 .. mg/L, chloride_to_sulfate: 0.6 .. 0.9, mash_ph: 5.2 .. 5.35", 3),
+    ("calcium: 50 .. 70 mg/L, chloride_to_sulfate: 0.6 .. 0.9, mash_ph: 5.2 .. 5.4", 3),
     ("calcium: 40 .. 60 mg/L, mash_ph: 5.3 .. 5.5", 2),
 ]
 

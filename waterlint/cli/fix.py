@@ -34,9 +34,20 @@ from waterlint.source.diff import diff_text
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
     try:
-        return _run(parser().parse_args(argv))
+        arguments = parser().parse_args(argv)
+        return _run_with_solver(arguments) if arguments.doses else _run(arguments)
     except UsageError as error:
         return wrong_call(error)
+
+
+def _run_with_solver(arguments: argparse.Namespace) -> int:
+    from waterlint.remedy.program import SolverMissing, need_solver
+
+    try:
+        need_solver()
+        return _run(arguments)
+    except SolverMissing as error:
+        raise UsageError(f"fix --doses: {error}") from error
 
 
 def parser() -> argparse.ArgumentParser:
@@ -80,8 +91,6 @@ class _Outcome:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    if arguments.doses:
-        _need_solver()
     chosen = options(arguments)
     linter = Linter(chosen)
     found = discover(
@@ -98,15 +107,6 @@ def _run(arguments: argparse.Namespace) -> int:
             continue
         status = max(status, _tell_outcome(outcome, arguments))
     return status
-
-
-def _need_solver() -> None:
-    from waterlint.remedy.program import SolverMissing, need_solver
-
-    try:
-        need_solver()
-    except SolverMissing as error:
-        raise UsageError(f"fix --doses: {error}") from error
 
 
 def _fix(

@@ -10,6 +10,10 @@ from dataclasses import dataclass, field
 from math import inf, isfinite
 from typing import Final
 
+#: What is given away of the nearness to an aim for fewer additives and steps [the figure's unit]:
+#: of a pH, less than any meter shows.
+CLOSE: Final = 1e-3
+
 #: How long one program may take [s]; a bound, seldom met.
 TIME_LIMIT: Final = 2.0
 
@@ -149,9 +153,14 @@ def solve(program: Program) -> Solution | None:
     values = _optimum(table, first)
     if values is None:
         return None
-    table.row(first, -inf, _worth(first, values) + 1e-6)
     if program.nearest is not None and values[table.missed[program.nearest[0]]] > 0.5:
+        # What cannot be met is come near to, with as many additives as that takes.
+        missed_only = {column: first[column] for column in table.missed}
+        table.row(missed_only, -inf, _worth(missed_only, values) + 1e-6)
         values = _come_near(table, *program.nearest[1:]) or values
+        first = dict.fromkeys(table.groups.values(), 1.0)
+        values = _optimum(table, first) or values
+    table.row(first, -inf, _worth(first, values) + 1e-6)
     second = dict.fromkeys(table.changes, 1.0)
     values = _optimum(table, second) or values
     missed = {number for number, column in enumerate(table.missed) if values[column] > 0.5}
@@ -180,7 +189,7 @@ def _come_near(table: _Table, factors: tuple[float, ...], value: float) -> Seque
     table.row(entries | {distance: -1.0}, -inf, value)
     values = _optimum(table, {distance: 1.0})
     if values is not None:
-        table.upper[distance] = values[distance] + 1e-6
+        table.upper[distance] = values[distance] + CLOSE
     return values
 
 

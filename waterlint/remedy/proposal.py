@@ -166,7 +166,8 @@ def _remark(search: Search, candidate: Candidate, missed: int) -> str:
     against = search.contradicting(candidate, missed)
     value = value_of(candidate.prediction, *wanted.key)
     unit = f" {unit_of(wanted.quantity)}".rstrip()
-    stays = "" if value is None else f"; it stays at {number(value)}{unit}"
+    title = title_of(*wanted.key)
+    stays = "" if value is None else f"; {title} stays at {number(value)}{unit}"
     if wanted.aim is not None and value is not None:
         stays = f"; the nearest found is {number(value)}{unit}"
     if against is None:
@@ -174,8 +175,7 @@ def _remark(search: Search, candidate: Candidate, missed: int) -> str:
     if against:
         others = listed([each.text for each in against])
         return f"{wanted.text} and {others} exclude each other with what is in stock{stays}"
-    title = title_of(*wanted.key)
-    return f"{wanted.text}: no set of doses on the scale's steps was found for {title}{stays}"
+    return f"{wanted.text}: no set of doses on the steps of the scale was found{stays}"
 
 
 def _cautions(situation: Situation, after: Candidate) -> Iterator[str]:

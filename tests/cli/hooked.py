@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -105,6 +106,11 @@ def download_wheels(folder: Path, environment: Mapping[str, str]) -> str | None:
     if done.returncode == 0:
         return None
     return f"no package index gives what is needed: {done.stderr.strip().splitlines()[-1]}"
+
+
+def normal(name: str) -> str:
+    """A package's name as names are compared."""
+    return re.sub(r"[-_.]+", "_", name).lower()
 
 
 def offline(environment: Mapping[str, str], wheels: Path) -> Environment:

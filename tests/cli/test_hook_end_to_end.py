@@ -7,7 +7,7 @@ an index could be asked beforehand.
 from __future__ import annotations
 
 import json
-import re
+import os
 import shutil
 import sys
 from collections.abc import Iterator
@@ -27,6 +27,7 @@ from tests.cli.hooked import (
     Run,
     download_wheels,
     hook_config,
+    normal,
     offline,
     runner,
     surroundings,
@@ -107,11 +108,6 @@ def run(repository: Path, environment: Environment) -> Run:
     return runner(repository, environment)
 
 
-def _normal(name: str) -> str:
-    """A package's name as names are compared."""
-    return re.sub(r"[-_.]+", "_", name).lower()
-
-
 def _write(folder: Path, name: str, text: str) -> None:
     (folder / name).parent.mkdir(parents=True, exist_ok=True)
     (folder / name).write_text(text, encoding="utf-8")
@@ -144,9 +140,9 @@ def test_the_hook_is_built_without_an_index(
     (program,) = home.glob("repo*/py_env-*/bin/python")
     run = runner(template, environment)
     listed = json.loads(run(str(program), "-m", "pip", "list", "--format", "json").stdout)
-    installed = {(_normal(each["name"]), each["version"]) for each in listed}
+    installed = {(normal(each["name"]), each["version"]) for each in listed}
     named = (path.name.split("-") for path in wheels.folder.glob("*.whl"))
-    fetched = {(_normal(name), version) for name, version, *_ in named}
+    fetched = {(normal(name), version) for name, version, *_ in named}
     # pip itself comes with virtualenv.
     assert {name for name, _ in installed - fetched} <= {"waterlint", "pip", "setuptools", "wheel"}
     assert {"waterlint", "ruamel_yaml", "jsonschema"} <= {name for name, _ in installed}
@@ -355,6 +351,31 @@ def test_a_push_is_of_the_whole_project(repository: Path, run: Run, tmp_path: Pa
     assert "waterlint (whole project)" in output and "porter.yaml:12:" in output
     manual = (*PRE_COMMIT, "run", "waterlint-project", "--hook-stage", "manual")
     assert "porter.yaml:12:" in _stopped(run, *manual)
+
+
+@pytest.mark.parametrize("from_repository", [False, True])
+def test_what_init_writes_guards_a_new_repository(
+    tmp_path: Path,
+    environment: Environment,
+    template: Path,
+    snapshot: tuple[Path, str],
+    from_repository: bool,
+) -> None:
+    """With the installed program on the path, or installed by pre-commit itself."""
+    (program,) = Path(environment["PRE_COMMIT_HOME"]).glob("repo*/py_env-*/bin/waterlint")
+    path = f"{program.parent}{os.pathsep}{environment['PATH']}"
+    run = runner(tmp_path, environment if from_repository else environment | {"PATH": path})
+    source, commit = snapshot
+    origin = ("--repo", str(source), "--rev", commit) if from_repository else ()
+    run("git", "init", "-q")
+    run(str(program), "init", *origin)
+    run(*PRE_COMMIT, "install")
+    _write(tmp_path, "porter.yaml", RECIPE)
+    _write(tmp_path, "waters/well.yaml", WATER)
+    run("git", "add", "-A")
+    run("git", "commit", "-q", "-m", "first brews")
+    run("git", "rm", "-q", "waters/well.yaml")
+    assert "[unresolved-water]" in _stopped(run)
 
 
 def test_a_commit_that_concerns_no_recipe_passes(repository: Path, run: Run) -> None:

@@ -178,3 +178,12 @@ def test_a_neighbour_of_the_repository_is_left_alone(tree: Tree, capsys: Capture
         "waters/well.yaml: handed over by the hook",
         "a.yaml: checked because waters/well.yaml was added",
     ]
+
+
+def test_a_file_that_is_handed_over_unchanged_counts_once(committed: Path, capsys: Capture) -> None:
+    _stage(committed, "waters/well.yaml", WATER.replace("7.2", "7.3"))
+    assert run(["a.yaml", "waters/well.yaml", "--show-files"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert [line for line in lines if line.startswith("a.yaml")] == [
+        "a.yaml: handed over by the hook"
+    ]

@@ -118,7 +118,7 @@ def _events(changes: Iterable[Change], disk: Disk) -> dict[str, str]:
 #: Where a name may be broken or end in YAML: between lines, at a doubled quote, and at the signs
 #: around a value in flow style. Parts of a name between these signs stand in a reference as they
 #: are, between these signs too.
-_BREAKS = re.compile(rb"[\s'\"/,:#\[\]{}]+")
+_BREAKS = re.compile(rb"[\s'\"/,:\[\]{}]+")
 
 #: So many names are looked for one by one; for more it pays to take a file to pieces.
 _FEW = 8

@@ -9,9 +9,10 @@ from collections.abc import Iterator
 from waterlint.catalog.limits import ACID_HANDLING
 from waterlint.finding import Finding
 from waterlint.records import dataclass
+from waterlint.remedy.candidate import Candidate
 from waterlint.remedy.levers import Lever, blend_levers, dose_levers
 from waterlint.remedy.requirements import Requirement, value_of
-from waterlint.remedy.search import Candidate, Search, search_for
+from waterlint.remedy.search import Search, search_for
 from waterlint.remedy.situation import Situation
 from waterlint.remedy.wishes import BadWish, Wishes
 from waterlint.rules.range_findings import title_of, unit_of

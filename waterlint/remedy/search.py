@@ -7,14 +7,14 @@ from math import inf
 from typing import Final
 
 from waterlint.catalog import limits
-from waterlint.finding import Finding
 from waterlint.linter import Report
-from waterlint.prediction.result import Prediction
 from waterlint.records import dataclass
+from waterlint.remedy.candidate import Candidate, group_of
 from waterlint.remedy.levers import Lever, Steps, recipe_with, start_of
 from waterlint.remedy.linear import Key, Lines, draw, figures, keys_of
 from waterlint.remedy.program import Program, Row, Solution, Turn, solve
-from waterlint.remedy.requirements import RATIO, Requirement, requirements, value_of
+from waterlint.remedy.requirements import RATIO, Requirement, requirements
+from waterlint.remedy.rows import MARGIN, limit_row, little_rows, ratio_rows
 from waterlint.remedy.situation import Situation
 from waterlint.remedy.wishes import Wishes
 from waterlint.remedy.writing import write_steps
@@ -26,77 +26,10 @@ MOST_ROUNDS: Final = 6
 #: scales moves.
 _CLOSE_PH: Final = 0.0015
 
-#: What a line keeps from a limit, relative: the solver takes a millionth for nothing, a limit
-#: does not.
-_MARGIN: Final = 2e-6
-
 #: What missing an aim costs beside a finding: findings come first.
 AIM_WEIGHT: Final = 0.4
 
 _PH: Final[Key] = ("mash_ph", "mash")
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """A change that was proven by a fresh lint of the changed text.
-
-    Attributes
-    ----------
-    levers, steps : tuple
-        What is turned, and how far.
-    text : str
-    report : Report
-    prediction : Prediction
-    counted : tuple of Finding
-        What is left at or above the level asked for.
-    missed_aims : tuple of Requirement
-    """
-
-    levers: tuple[Lever, ...]
-    steps: Steps
-    text: str
-    report: Report
-    prediction: Prediction
-    counted: tuple[Finding, ...]
-    missed_aims: tuple[Requirement, ...]
-
-    @property
-    def changed(self) -> frozenset[str]:
-        """The additives and waters that change."""
-        return frozenset(
-            group_of(lever)
-            for lever, count in zip(self.levers, self.steps, strict=True)
-            if count != lever.start
-        )
-
-    @property
-    def size(self) -> float:
-        """The sum of changes in steps."""
-        pairs = zip(self.levers, self.steps, strict=True)
-        return sum(abs(count - lever.start) for lever, count in pairs)
-
-    @property
-    def rank(self) -> tuple[float, ...]:
-        """Less is better: findings, errors among them, aims and by how much, additives, steps."""
-        errors = sum(finding.level == "error" for finding in self.counted)
-        return (
-            len(self.counted),
-            errors,
-            len(self.missed_aims),
-            round(sum(_distance(self.prediction, each) for each in self.missed_aims), 6),
-            len(self.changed),
-            self.size,
-        )
-
-
-def _distance(prediction: Prediction, each: Requirement) -> float:
-    value = value_of(prediction, *each.key)
-    return inf if value is None or each.aim is None else abs(value - each.aim.middle)
-
-
-def group_of(lever: Lever) -> str:
-    """What counts as one additive: it in all places; all blending with one water."""
-    return lever.name
 
 
 @dataclass(slots=True)
@@ -169,7 +102,7 @@ class Search:
         for number, each in enumerate(self.found):
             if number not in solution.missed and self._is_missed(each, actual):
                 # By less than the lines are off: keep a little more room there.
-                margins[each.key] = 4.0 * margins.get(each.key, _MARGIN)
+                margins[each.key] = 4.0 * margins.get(each.key, MARGIN)
                 moved = True
         return moved
 
@@ -271,15 +204,15 @@ class Search:
         conditions: list[tuple[Row, ...]] = []
         nearest: tuple[int, tuple[float, ...], float] | None = None
         for number, each in enumerate(self.found):
-            margin = margins.get(each.key, _MARGIN)
+            margin = margins.get(each.key, MARGIN)
             if each.quantity == RATIO:
                 unless = None
                 if not each.always:
-                    conditions.append(tuple(_little(lines, each.vessel)))
+                    conditions.append(tuple(little_rows(lines, each.vessel)))
                     unless = len(conditions) - 1
-                rows += _ratio_rows(lines, each, number, unless, margin)
+                rows += ratio_rows(lines, each, number, unless, margin)
             elif each.key in lines.base:
-                rows.append(_row(lines, each, number, margin))
+                rows.append(limit_row(lines, each, number, margin))
                 if each.aim is not None:
                     weights[number] = AIM_WEIGHT
                     nearest = (
@@ -360,43 +293,6 @@ def _nearer(lever: Lever, steps: float) -> float | None:
         return lever.start
     nearer = steps + (1.0 if steps < lever.start else -1.0)
     return nearer if nearer >= lever.least or nearer == 0.0 else lever.start
-
-
-def _row(lines: Lines, each: Requirement, number: int, margin: float) -> Row:
-    constant = lines.intercept(each.key)
-    low = -inf if each.low is None else each.low + margin * max(1.0, abs(each.low)) - constant
-    high = inf if each.high is None else each.high - margin * max(1.0, abs(each.high)) - constant
-    return Row(lines.slopes[each.key], low, high, number)
-
-
-def _ratio_rows(
-    lines: Lines, each: Requirement, number: int, unless: int | None, margin: float
-) -> Iterator[Row]:
-    """``chloride − ratio · sulfate`` above or below nothing."""
-    chloride, sulfate = ("chloride", each.vessel), ("sulfate", each.vessel)
-    if chloride not in lines.base or sulfate not in lines.base:
-        return
-    for ratio, is_low in ((each.low, True), (each.high, False)):
-        if ratio is None:
-            continue
-        factors = tuple(
-            one - ratio * other
-            for one, other in zip(lines.slopes[chloride], lines.slopes[sulfate], strict=True)
-        )
-        constant = lines.intercept(chloride) - ratio * lines.intercept(sulfate)
-        room = margin * 100.0
-        low = room - constant if is_low else -inf
-        high = inf if is_low else -room - constant
-        yield Row(factors, low, high, number, unless)
-
-
-def _little(lines: Lines, vessel: str) -> Iterator[Row]:
-    """So little chloride and sulfate that their ratio says nothing."""
-    for ion in ("chloride", "sulfate"):
-        key = (ion, vessel)
-        if key in lines.base:
-            below = limits.RATIO_MEANINGLESS.floor - 0.01 - lines.intercept(key)
-            yield Row(lines.slopes[key], -inf, below, None)
 
 
 def search_for(situation: Situation, levers: Sequence[Lever], wishes: Wishes) -> Search:

@@ -13,6 +13,7 @@ from waterlint.model.recipe import Addition, Dose
 from waterlint.prediction.compounds import find_compound
 from waterlint.project.nearest import nearest
 from waterlint.rules.registry import Case, rule
+from waterlint.rules.renaming import with_name
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import listed, number
 
@@ -43,7 +44,7 @@ def unknown_additive(case: Case) -> Iterator[Finding]:
             continue
         meant = meant_additive(addition.name, case.catalog)
         guess = f"Did you mean `{meant}`? " if meant else ""
-        yield case.finding(
+        finding = case.finding(
             "unknown-additive",
             "error",
             f"{addition.pointer}/add",
@@ -52,6 +53,7 @@ def unknown_additive(case: Case) -> Iterator[Finding]:
             basis="the catalogue of additives",
             quantity="additive",
         )
+        yield with_name(case, finding, addition.name, meant)
 
 
 def meant_additive(word: str, catalog: Catalog) -> str | None:

@@ -14,6 +14,7 @@ from waterlint.rules.figures import style_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.ranges import Bound, bounds_of
 from waterlint.rules.registry import Case, rule
+from waterlint.rules.renaming import is_one_slip, with_name
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import apart, listed, number
 
@@ -41,7 +42,7 @@ def unknown_style(case: Case) -> Iterator[Finding]:
         return
     near = case.catalog.nearest_styles(word)
     meant = f"Did you mean {listed([f'`{key}`' for key in near], 'or')}? " if near else ""
-    yield case.finding(
+    finding = case.finding(
         "unknown-style",
         "error",
         "/style",
@@ -50,6 +51,8 @@ def unknown_style(case: Case) -> Iterator[Finding]:
         basis="the catalogue of styles",
         quantity="style",
     )
+    slips = [key for key in near if is_one_slip(word, key)]
+    yield with_name(case, finding, word, slips[0] if len(slips) == 1 else None)
 
 
 @rule(

@@ -307,3 +307,13 @@ def test_the_sum(bicarbonate: float, expected) -> None:
     assert levels_and_pointers(found) == expected
     for finding in found:
         assert "add up to 1010 mg/L, above 1000 mg/L" in finding.message
+
+
+@pytest.mark.parametrize(
+    ("chloride", "sulfate", "move"),
+    [(200, 50, "from chloride to sulfate"), (50, 200, "from sulfate to chloride")],
+)
+def test_the_ratio_s_help_says_which_way(chloride: float, sulfate: float, move: str) -> None:
+    case = case_of("targets: {chloride_to_sulfate: 0.8 .. 1.3}")
+    (finding,) = findings_of(with_ions(case, chloride=chloride, sulfate=sulfate), RATIO)
+    assert finding.help.startswith(f"Move salts {move}")

@@ -221,3 +221,4 @@ def test_how_far() -> None:
     assert low.low == pytest.approx(-90.0 + 2 * 50.043, abs=0.01)
     assert "about 100 less than this grist takes at a mash pH of at least 5.2" in low.message
     assert "−90 mg/L" in low.message
+    assert (high.help.split()[0], low.help.split()[0]) == ("Take", "Use")

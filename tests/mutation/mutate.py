@@ -89,15 +89,15 @@ def mutate(module: str, sample: int | None, folder: Path) -> tuple[int, int]:
     from cosmic_ray.work_db import WorkDB, use_db
     from cosmic_ray.work_item import TestOutcome, WorkerOutcome, WorkResult
 
-    config, session = folder / "mutants.toml", folder / "mutants.sqlite"
-    session.unlink(missing_ok=True)
+    config, results = folder / "mutants.toml", folder / "mutants.sqlite"
+    results.unlink(missing_ok=True)
     config.write_text(
         _CONFIG.format(module=module, python=sys.executable, tests=tests_of(module)), "utf-8"
     )
-    _cosmic_ray(folder, "init", config, session)
+    _cosmic_ray(folder, "init", config, results)
     _cosmic_ray(folder, "baseline", config)
     skipped = meaningless((folder / f"waterlint/{module}.py").read_text("utf-8"))
-    with use_db(str(session), WorkDB.Mode.open) as database:
+    with use_db(str(results), WorkDB.Mode.open) as database:
         items = list(database.work_items)
         worth = [item for item in items if item.mutations[0].start_pos[0] not in skipped]
         chosen = (
@@ -107,9 +107,9 @@ def mutate(module: str, sample: int | None, folder: Path) -> tuple[int, int]:
         for item in items:
             if item.job_id not in tried:
                 database.set_result(item.job_id, WorkResult(WorkerOutcome.SKIPPED))
-    _cosmic_ray(folder, "exec", config, session)
+    _cosmic_ray(folder, "exec", config, results)
     killed = 0
-    with use_db(str(session), WorkDB.Mode.open) as database:
+    with use_db(str(results), WorkDB.Mode.open) as database:
         for job, result in database.results:
             if job in tried:
                 killed += result.test_outcome != TestOutcome.SURVIVED

@@ -303,15 +303,15 @@ def test_no_code_of_the_project_is_run(
 def test_no_module_of_the_project_stands_in_for_an_installed_one(
     tree: Tree, install: Install, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    install("beta_rules", "import beta_helper\n" + rule_module("beta"))
+    install("beta_rules", "import beta_tools\n" + rule_module("beta"))
     folder = project(tree, "rules: [beta_rules]\n")
-    for name in ("beta_rules", "beta_helper"):
+    for name in ("beta_rules", "beta_tools"):
         (folder / f"{name}.py").write_text("raise SystemError('run')")
     monkeypatch.syspath_prepend("")
     monkeypatch.syspath_prepend(str(folder))
     before = list(sys.path)
     (finding,) = lint().findings
-    assert "ModuleNotFoundError: No module named 'beta_helper'" in finding.message
+    assert "ModuleNotFoundError: No module named 'beta_tools'" in finding.message
     assert sys.path == before
 
 

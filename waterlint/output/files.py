@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from waterlint.output.cleaning import shown_path
-
 
 def render_files(checked: Sequence[tuple[str, str]], skipped: Sequence[tuple[str, str]]) -> str:
     """One file a line: its path, and why; those that are left out come after, and say so.
@@ -22,6 +20,9 @@ def render_files(checked: Sequence[tuple[str, str]], skipped: Sequence[tuple[str
     stout.yaml: named in the call
     ci.yaml: skipped: its first key is not waterlint
     """
+    # Imported late: it brings the text format along, which other calls do without.
+    from waterlint.output.cleaning import shown_path
+
     lines = [f"{shown_path(path)}: {shown_path(reason)}\n" for path, reason in checked]
     lines += [f"{shown_path(path)}: skipped: {shown_path(why)}\n" for path, why in sorted(skipped)]
     return "".join(lines)

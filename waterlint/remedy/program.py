@@ -14,6 +14,9 @@ from typing import Final
 #: of a pH, less than any meter shows.
 CLOSE: Final = 1e-3
 
+#: What a dose that changes costs beside its steps; a tie is all that it decides.
+PLACE: Final = 0.01
+
 #: How long one program may take [s]; a bound, seldom met.
 TIME_LIMIT: Final = 2.0
 
@@ -102,7 +105,7 @@ class Solution:
 
 @dataclass(slots=True)
 class _Table:
-    """The program in columns: steps, used, off-grid choice, change, group, missed, condition."""
+    """The program in columns: steps, used, changes, moved, groups, missed, conditions."""
 
     program: Program
     lower: list[float] = field(default_factory=list)
@@ -113,6 +116,7 @@ class _Table:
     highs: list[float] = field(default_factory=list)
     steps: list[int] = field(default_factory=list)
     changes: list[int] = field(default_factory=list)
+    moved: list[int] = field(default_factory=list)
     used: list[int] = field(default_factory=list)
     groups: dict[str, int] = field(default_factory=dict)
     missed: list[int] = field(default_factory=list)
@@ -161,7 +165,10 @@ def solve(program: Program) -> Solution | None:
         first = dict.fromkeys(table.groups.values(), 1.0)
         values = _optimum(table, first) or values
     table.row(first, -inf, _worth(first, values) + 1e-6)
+    # Of equal sums, the one in the fewest places, and new ones last.
     second = dict.fromkeys(table.changes, 1.0)
+    for turn, column in zip(program.turns, table.moved, strict=True):
+        second[column] = PLACE if turn.start > 0.0 else 2.0 * PLACE
     values = _optimum(table, second) or values
     missed = {number for number, column in enumerate(table.missed) if values[column] > 0.5}
     return Solution(
@@ -235,13 +242,14 @@ def _add_turn(table: _Table, turn: Turn) -> None:
         table.groups[turn.group] = table.column(0.0, 1.0, whole=True)
     reach = max(turn.start, most - turn.start, 1.0)
     table.row({change: 1.0, table.groups[turn.group]: -reach}, -inf, 0.0)
+    moved = table.column(0.0, 1.0, whole=True)
+    table.moved.append(moved)
+    table.row({change: 1.0, moved: -reach}, -inf, 0.0)
     if not on_grid:
         # As it is, or on the grid.
         grid = table.column(0.0, most, whole=True)
-        moved = table.column(0.0, 1.0, whole=True)
         table.row({step: 1.0, grid: -1.0, moved: most}, -inf, most)
         table.row({step: 1.0, grid: -1.0, moved: -most}, -most, inf)
-        table.row({change: 1.0, moved: -reach}, -inf, 0.0)
 
 
 def _add_row(table: _Table, row: Row, payers: Sequence[int], *, counts_when: int) -> None:

@@ -67,7 +67,7 @@ class Search:
             candidate = self._proven(solution.steps)
             if best is None or candidate.rank < best.rank:
                 best = candidate
-            if not self._redraw(lines, margins, solution, actual, keys):
+            if not self._redraw(lines, margins, solution, actual):
                 break
         return None if best is None else self._polished(best, keys)
 
@@ -81,7 +81,6 @@ class Search:
         margins: dict[Key, float],
         solution: Solution,
         actual: dict[Key, float],
-        keys: Sequence[Key],
     ) -> bool:
         """Bring the lines to where the search has come; whether anything was to be brought."""
         moved = False
@@ -121,10 +120,17 @@ class Search:
         """
         keys = keys_of(self.found)
         lines = draw(self.situation, self.levers, candidate.steps, keys)
-        solution = solve(self.program(lines, {}, must=number))
-        if solution is None:
-            return None
-        return [self.found[each] for each in sorted(solution.missed) if each < len(self.found)]
+        margins: dict[Key, float] = {}
+        missed: list[int] = [number]
+        for _ in range(MOST_ROUNDS):
+            solution = solve(self.program(lines, margins, must=number))
+            if solution is None:
+                return None
+            actual = self._figures(solution.steps, keys)
+            missed = [n for n, each in enumerate(self.found) if self._is_missed(each, actual)]
+            if not self._redraw(lines, margins, solution, actual):
+                break
+        return None if number in missed else [self.found[each] for each in missed]
 
     def _is_missed(self, each: Requirement, actual: dict[Key, float]) -> bool:
         if each.quantity == RATIO:

@@ -22,7 +22,7 @@ _KEPT_UNITS = {
     "ml": Decimal(1),
 }
 
-_UNIT = re.compile(r"[^\W\d]+$")
+_UNIT = re.compile(r"[A-Za-z/]+$")
 
 _ORDER = {place: number for number, place in enumerate((*PLACES, *VESSELS))}
 

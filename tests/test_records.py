@@ -79,6 +79,22 @@ def test_values_and_defaults() -> None:
 def test_wrong_arguments(arguments: dict[str, Any]) -> None:
     with pytest.raises(TypeError):
         Point(**arguments)
+    with pytest.raises(TypeError):
+        Point(1.0, 2.0, [], "", "more")  # type: ignore[call-arg]
+    with pytest.raises(TypeError):
+        Point(1.0, x=1.0)  # type: ignore[misc]
+
+
+def test_many_instances_are_as_the_first() -> None:
+    points = [Point(float(number), note=str(number)) for number in range(200)]
+    assert [point.x for point in points] == [float(number) for number in range(200)]
+    assert {(point.y, len(point.names)) for point in points} == {(2.0, 0)}
+    assert [Doubled(number).value for number in range(200)] == list(range(0, 400, 2))
+    for arguments in ({}, {"x": 1.0, "z": 2.0}):
+        with pytest.raises(TypeError):
+            Point(**arguments)
+    with pytest.raises(TypeError):
+        Point(1.0, x=1.0)  # type: ignore[misc]
 
 
 def test_frozen() -> None:

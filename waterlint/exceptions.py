@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from difflib import get_close_matches
 
 from waterlint.finding import Edit, Finding, Fix, Span
 from waterlint.intake import Loaded, Part
@@ -149,6 +148,8 @@ def _stands_alone(file: Loaded, comment: Comment) -> bool:
 def _problem(names: Iterable[str], rules: Mapping[str, Rule]) -> str | None:
     for name in names:
         if name not in rules:
+            from difflib import get_close_matches
+
             near = get_close_matches(name, list(rules), 1)
             guess = f"; did you mean {near[0]}?" if near else ""
             return f"there is no rule named {name}{guess}"

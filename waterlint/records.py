@@ -3,9 +3,9 @@
 `dataclasses` writes and compiles six functions for each class when its module is imported, over a
 millisecond for a frozen one with slots, and imports `inspect`; this package has more than a
 hundred such classes, of which a run uses a part. The decorator here makes the same classes: the
-functions that can be shared are shared, and ``__init__`` is compiled when the first instance is
-made. To type checkers it is `dataclasses.dataclass` itself; `dataclasses.fields`, `replace` and
-their like work on what it makes.
+functions that can be shared are shared, and ``__init__`` is compiled for a class that turns out
+to have many instances. To type checkers it is `dataclasses.dataclass` itself;
+`dataclasses.fields`, `replace` and their like work on what it makes.
 
 Known are ``frozen``, ``slots`` (always), ``eq``, ``init``, ``repr``, and of `field` ``default``,
 ``default_factory``, ``init``, ``repr`` and ``compare``: what this package uses.
@@ -22,6 +22,10 @@ else:
     from operator import attrgetter
 
     _MISSING = object()
+    _set = object.__setattr__
+    #: Instances of a class after which its ``__init__`` is compiled: that takes as long as some
+    #: fifty instances do otherwise.
+    _BEFORE_COMPILING = 50
 
     class _Field:
         """What is known of one field."""
@@ -104,14 +108,40 @@ else:
         return attrgetter(*names)
 
     def _defer_init(cls, fields, frozen):
+        """Give a class a plain ``__init__`` that is replaced by a compiled one when it pays."""
+        fields = list(fields)
+        parameters = [each.name for each in fields if each.init]
+        places = frozenset(parameters)
+        after = getattr(cls, "__post_init__", None)
+        left = _BEFORE_COMPILING
+
         def __init__(self, *args, **kwargs):
-            cls.__init__ = _compiled_init(cls, fields, frozen)
-            cls.__init__(self, *args, **kwargs)
+            nonlocal left
+            left -= 1
+            if left < 0 or len(args) > len(parameters) or not places.issuperset(kwargs):
+                cls.__init__ = _compiled_init(cls, fields, frozen)
+                return cls.__init__(self, *args, **kwargs)
+            given = dict(zip(parameters, args, strict=False))
+            if not given.keys().isdisjoint(kwargs):
+                return _compiled_init(cls, fields, frozen)(self, *args, **kwargs)
+            given.update(kwargs)
+            for each in fields:
+                name = each.name
+                if name in given:
+                    _set(self, name, given[name])
+                elif each.factory is not _MISSING:
+                    _set(self, name, each.factory())
+                elif each.default is not _MISSING:
+                    _set(self, name, each.default)
+                elif each.init:
+                    return _compiled_init(cls, fields, frozen)(self, *args, **kwargs)
+            if after is not None:
+                after(self)
 
         cls.__init__ = __init__
 
     def _compiled_init(cls, fields, frozen):
-        names = {"_set": object.__setattr__, "_missing": _MISSING}
+        names = {"_set": _set, "_missing": _MISSING}
         parameters, body = ["self"], []
         for each in fields:
             name, value = each.name, each.name

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from waterlint.source import schema, schema_gate
+from waterlint.source import schema_faults, schema_gate
 from waterlint.source.document import read_text
 from waterlint.source.schema import KINDS, check, load_schema
 from waterlint.source.schema_fields import field_at
@@ -193,7 +193,7 @@ def test_a_sound_file_needs_no_jsonschema(monkeypatch: pytest.MonkeyPatch) -> No
     def fail(*_: object) -> None:
         raise AssertionError("jsonschema was asked")
 
-    monkeypatch.setattr(schema, "violations", fail)
+    monkeypatch.setattr(schema_faults, "find_faults", fail)
     source = read_text(write(SCHEMAS["recipe"]["examples"][0]).text, "a.yaml")
     assert check(source.documents[0], source, "recipe") == []
 

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import argparse
 import os
-import shutil
 import sys
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn, TextIO, cast
 
@@ -24,8 +22,18 @@ class UsageError(Exception):
     """The call is wrong; the text says how, and what to write instead."""
 
 
+class _Help(argparse.HelpFormatter):
+    """Help as wide as the terminal; told so, since finding it out takes a library."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=width() - 2)
+
+
 class Parser(argparse.ArgumentParser):
     """A parser that raises instead of leaving the process."""
+
+    def __init__(self, prog: str, description: str) -> None:
+        super().__init__(prog=prog, description=description, formatter_class=_Help)
 
     def error(self, message: str) -> NoReturn:
         raise UsageError(f"{message}\n{self.format_usage().strip()}")
@@ -50,7 +58,13 @@ def wants_color(stream: TextIO) -> bool:
 
 def width() -> int:
     """Columns to wrap explanations to: the terminal's, at most 100."""
-    return min(shutil.get_terminal_size((100, 24)).columns, 100)
+    try:
+        columns = int(os.environ.get("COLUMNS", "0"))
+        if columns <= 0:
+            columns = os.get_terminal_size(sys.stdout.fileno()).columns
+    except (AttributeError, ValueError, OSError):
+        columns = 0
+    return min(columns, 100) if columns > 0 else 100
 
 
 def add_common(parser: argparse.ArgumentParser) -> None:
@@ -152,6 +166,8 @@ def _levels(
                 f"--rule takes NAME=LEVEL with off, note, warning or error, not {text!r}"
             )
         if name not in rules:
+            from difflib import get_close_matches
+
             near = get_close_matches(name, list(rules), 1)
             guess = f"; did you mean {near[0]}?" if near else "; `waterlint explain` lists them"
             raise UsageError(f"there is no rule named {name!r}{guess}")

@@ -8,7 +8,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Mapping, Sequence
-from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -63,6 +62,8 @@ def _text(name: str | None, rules: Mapping[str, Rule]) -> str:
     if name is None:
         return explanation.render_list(rules.values())
     if name not in rules:
+        from difflib import get_close_matches
+
         near = get_close_matches(name, list(rules), 3)
         guess = f"; did you mean {', '.join(near)}?" if near else ""
         raise UsageError(f"there is no rule named {name!r}{guess} `waterlint explain` lists all")

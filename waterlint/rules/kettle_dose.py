@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from decimal import ROUND_FLOOR, Decimal
 from math import floor, log10
+from typing import TYPE_CHECKING
 
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import find_compound
@@ -15,6 +15,9 @@ from waterlint.rules.figures import figure_of
 from waterlint.rules.ranges import Bound, Verdict, judge
 from waterlint.rules.registry import Case
 from waterlint.units import Quantity, QuantityError, parse
+
+if TYPE_CHECKING:
+    from decimal import Decimal
 
 #: Figures that a dose in another unit keeps beyond those of the scale's step.
 _FINER_DIGITS = 3
@@ -144,6 +147,8 @@ def largest_dose(case: Case, excess: KettleExcess, bound: Bound) -> Decimal | No
 
 def step_of(case: Case, amount: Quantity) -> Decimal:
     """The resolution of what the dose is measured with [g or mL]."""
+    from decimal import Decimal
+
     scale = case.settings.scale
     return Decimal(str(scale.volume_ml if amount.unit == "mL" else scale.mass_g))
 
@@ -199,6 +204,7 @@ def dose_text(amount: Decimal, written: Quantity) -> str:
 
     Examples
     --------
+    >>> from decimal import Decimal
     >>> dose_text(Decimal("1.2"), Quantity(2.0, "g", text="2 g"))
     '1.2 g'
     >>> dose_text(Decimal("1.2"), Quantity(2.0, "g", text="2000 mg"))
@@ -206,6 +212,8 @@ def dose_text(amount: Decimal, written: Quantity) -> str:
     >>> dose_text(Decimal("1.2"), Quantity(28.35, "g", text="1 oz"))
     '0.04232 oz (1.2 g)'
     """
+    from decimal import ROUND_FLOOR, Decimal
+
     canonical = f"{_plain(amount)} {written.unit}"
     found = re.search(r"[^\d.,±<+/\-\s].*$", written.text)
     unit = found.group() if found else written.unit

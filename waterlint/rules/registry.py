@@ -8,7 +8,7 @@ test: the modules of this package are found by a scan.
 from __future__ import annotations
 
 import importlib
-import pkgutil
+import os
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from functools import lru_cache
@@ -209,11 +209,22 @@ def foreign_rules(package: str) -> tuple[Rule, ...]:
     )
 
 
+def _modules() -> list[str]:
+    """The names of the modules beside this one."""
+    folder = os.path.dirname(__file__)  # noqa: PTH120
+    try:
+        names = os.listdir(folder)  # noqa: PTH208
+    except OSError:  # in a zip file, say
+        import pkgutil
+
+        return [module.name for module in pkgutil.iter_modules([folder])]
+    return sorted(name[:-3] for name in names if name.endswith(".py") and name != "__init__.py")
+
+
 @lru_cache(maxsize=1)
 def _scan() -> bool:
-    package = importlib.import_module("waterlint.rules")
-    for module in pkgutil.iter_modules(package.__path__):
-        importlib.import_module(f"waterlint.rules.{module.name}")
+    for name in _modules():
+        importlib.import_module(f"{__package__}.{name}")
     return True
 
 

@@ -8,15 +8,17 @@ parser keeps that for the next document: they are reported, and hidden from the 
 from __future__ import annotations
 
 import re
-import unicodedata
+from functools import lru_cache
 
 from waterlint.source.faults import Faults, shorten
 
 #: All that may stand in a text: tab, line ends, and what YAML 1.2.2 (section 5.1) calls
 #: printable, without U+0085, U+2028, U+2029 and a byte order mark within the text.
-_HOSTILE = re.compile(
+_HOSTILE = (
     "[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 )
+#: Takes the tabs and line ends out of a text.
+_PRINTABLE_BUT = str.maketrans("", "", "\t\n\r")
 _LINE_ENDS = {"\x85": "U+0085", "\u2028": "U+2028", "\u2029": "U+2029"}
 _LINE = re.compile(r"[^\r\n]*")
 _NO_CONTENT = re.compile(r"[ \t]*(?:#[^\r\n]*)?")
@@ -26,13 +28,22 @@ _NUL = ("a NUL character stands here: this is no text file", "Name a text file i
 _MAX_DIRECTIVES = 20
 
 
+@lru_cache(maxsize=1)
+def _hostile() -> re.Pattern[str]:
+    return re.compile(_HOSTILE)
+
+
 def refuse_characters(faults: Faults) -> bool:
     """Report each forbidden character at its first place; whether there was any.
 
     A text with NUL characters is no text: that alone is reported.
     """
     text = faults.lines.text
-    first = _HOSTILE.search(text)
+    # What Unicode calls printable is all allowed; this is asked first since it is asked fast, and
+    # the pattern for the rest takes longer to compile than a recipe to read.
+    if text.translate(_PRINTABLE_BUT).isprintable():
+        return False
+    first = _hostile().search(text)
     if first is None:
         return False
     nul = text.find("\0")
@@ -40,7 +51,7 @@ def refuse_characters(faults: Faults) -> bool:
         faults.add("unreadable-file", nul, nul + 1, *_NUL)
         return True
     counts: dict[str, list[int]] = {}
-    for match in _HOSTILE.finditer(text, first.start()):
+    for match in _hostile().finditer(text, first.start()):
         counts.setdefault(match.group(), []).append(match.start())
     for character, places in counts.items():
         rule, message, help = _describe(character)
@@ -70,6 +81,8 @@ def _describe(character: str) -> tuple[str, str, str]:
             "a byte order mark (U+FEFF) stands in the middle of the file, where it is invisible",
             "Delete it; only the very start of a file may have one.",
         )
+    import unicodedata
+
     kind = "control character" if unicodedata.category(character) == "Cc" else "character"
     return "invalid-yaml", f"the {kind} {code} is not allowed in YAML", "Delete it."
 

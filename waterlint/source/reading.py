@@ -16,7 +16,6 @@ from waterlint.source.parsing import (
     feed_from_pure,
     is_disputed,
 )
-from waterlint.source.syntax import explain
 from waterlint.source.tree import Document
 
 #: The most broken documents of one file that get a finding each.
@@ -64,6 +63,9 @@ def _read_until_broken(builder: Builder, text: str, engine: Engine) -> int | Non
     except SyntaxFault as fault:
         if fault.problem.startswith("expected '<document start>'"):
             builder.reopen_document()
+        # Few texts are no YAML, and those that are need none of this.
+        from waterlint.source.syntax import explain
+
         slip = explain(builder.faults.lines, fault)
         builder.faults.add("invalid-yaml", slip.start, slip.end, slip.message, slip.help)
         return fault.offset

@@ -7,23 +7,18 @@ comes from the schema's own words; this room knows no key of a file by name but 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from difflib import SequenceMatcher
 from typing import Final
 
 from waterlint.finding import Finding
 from waterlint.source.document import Document, SourceFile
 from waterlint.source.nodes import Mapping as MappingNode
 from waterlint.source.nodes import Scalar
-from waterlint.source.schema_cascades import without_consequences
-from waterlint.source.schema_commas import join_at_commas
-from waterlint.source.schema_fields import LIKENESS
+from waterlint.source.schema_fields import LIKENESS, likeness
 from waterlint.source.schema_gate import fits
-from waterlint.source.schema_report import Reporter
-from waterlint.source.schema_validator import read_schema, schema_of, violations
+from waterlint.source.schema_validator import KIND_KEY, KINDS, read_schema
 
-#: The key that says what a file is, and the kinds there are.
-KIND_KEY: Final = "waterlint"
-KINDS: Final = ("recipe", "water", "config")
+__all__ = ["KINDS", "KIND_KEY", "UNKNOWN_KIND", "check", "kind_of", "load_schema"]
+
 #: What `kind_of` calls a document that says it is something else.
 UNKNOWN_KIND: Final = "unknown"
 
@@ -70,9 +65,9 @@ def kind_of(document: Document) -> str | None:
     for kind in KINDS:
         if word == kind:
             return kind
-    likeness = {kind: SequenceMatcher(None, word, kind).ratio() for kind in KINDS}
-    nearest = max(likeness, key=lambda kind: likeness[kind])
-    return nearest if likeness[nearest] >= LIKENESS else UNKNOWN_KIND
+    likely = {kind: likeness(word, kind) for kind in KINDS}
+    nearest = max(likely, key=lambda kind: likely[kind])
+    return nearest if likely[nearest] >= LIKENESS else UNKNOWN_KIND
 
 
 def check(
@@ -101,12 +96,7 @@ def check(
     """
     if kind in KINDS and fits(kind, document.root, house):
         return []
-    expected = {name: schema_of(name)["properties"][KIND_KEY]["const"] for name in KINDS}
-    reporter = Reporter(document, source, schema_of(kind if kind in KINDS else KINDS[0]), house)
-    if kind not in KINDS:
-        return [reporter.wrong_kind(KIND_KEY, list(expected.values()))]
-    first = document.find(f"/{KIND_KEY}")
-    if isinstance(first, Scalar) and first.text != expected[kind]:
-        return [reporter.wrong_kind(KIND_KEY, [expected[kind]])]
-    found = join_at_commas(list(violations(kind, document.root)), document.root, reporter.schema)
-    return reporter.findings(without_consequences(found, document, reporter.schema))
+    # Only what is wrong needs the words, and a library, that say how.
+    from waterlint.source.schema_faults import find_faults
+
+    return find_faults(document, source, kind, house)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from difflib import SequenceMatcher
 from typing import Any, Final
 
 #: A JSON Schema or a part of one.
@@ -75,7 +74,7 @@ def near_words(word: str, words: Iterable[str]) -> list[str]:
     folded = word.casefold()
     if len(folded) > _LONGEST_WORD:
         return []
-    scored = ((_likeness(folded, each.casefold()), each) for each in words)
+    scored = ((likeness(folded, each.casefold()), each) for each in words)
     return [each for score, each in sorted(scored, key=lambda pair: -pair[0]) if score >= LIKENESS]
 
 
@@ -93,11 +92,14 @@ def meant_word(word: str, words: Iterable[str]) -> str | None:
     if not near:
         return None
     folded = word.casefold()
-    scores = [_likeness(folded, each.casefold()) for each in near[:2]]
+    scores = [likeness(folded, each.casefold()) for each in near[:2]]
     return near[0] if len(scores) == 1 or scores[0] - scores[1] >= _LEAD else None
 
 
-def _likeness(word: str, other: str) -> float:
+def likeness(word: str, other: str) -> float:
+    """How alike two words are (0 to 1)."""
+    from difflib import SequenceMatcher
+
     return SequenceMatcher(None, word, other).ratio()
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from datetime import date
 from functools import lru_cache
 from pathlib import Path as FilePath
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from waterlint.records import dataclass
 from waterlint.source.nodes import Kind, Mapping, Node, Scalar, Sequence
@@ -23,6 +23,10 @@ from waterlint.units import QuantityError, Range, parse, parse_range
 if TYPE_CHECKING:
     from jsonschema.exceptions import ValidationError
     from jsonschema.protocols import Validator
+
+#: The key that says what a file is, and the kinds there are.
+KIND_KEY: Final = "waterlint"
+KINDS: Final = ("recipe", "water", "config")
 
 _DATE = re.compile(r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})")
 

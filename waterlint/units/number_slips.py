@@ -9,10 +9,7 @@ import re
 from typing import Final
 
 from waterlint.units.attempt import Attempt, shown
-from waterlint.units.quantity import QuantityError
-
-MOST_DIGITS: Final = 12
-"""Digits of a number, both sides of the point together; no figure of a brewery has more."""
+from waterlint.units.quantity import MOST_DIGITS, QuantityError
 
 _SPOON = re.compile(
     r"\b(tea ?spoons?|table ?spoons?|tsp|tbsp|spoons?|spoonfuls?|pinch(es)?|dash(es)?|cups?"

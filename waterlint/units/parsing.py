@@ -7,25 +7,16 @@ from functools import lru_cache
 from typing import Final
 
 from waterlint.records import replace
-from waterlint.units.attempt import Attempt, shown
 from waterlint.units.concentration import find_chemical_unit
-from waterlint.units.number_slips import MOST_DIGITS, NUMBER_SLIPS, word_in_front
-from waterlint.units.quantity import Quantity, QuantityError, Range
-from waterlint.units.range_slips import (
-    range_for_value,
-    range_otherwise,
-    unit_twice,
-    value_for_range,
-)
+from waterlint.units.quantity import MOST_DIGITS, Quantity, Range
 from waterlint.units.table import KINDS, Kind, Unit, find_unit
-from waterlint.units.unit_slips import unit_slip
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _UNIT = r"(?P<unit>(?![0-9.,±+<>=/'’_–-]).+|)"
-_VALUE = re.compile(
+VALUE = re.compile(
     rf"(?P<below>< ?)?(?P<number>{_NUMBER})(?: ?(?:±|\+/-|\+-) ?(?P<sd>{_NUMBER}))? ?{_UNIT}"
 )
-_RANGE = re.compile(rf"(?P<low>[-−]?{_NUMBER})? ?\.\.(?!\.) ?(?P<high>[-−]?{_NUMBER})? ?{_UNIT}")
+RANGE = re.compile(rf"(?P<low>[-−]?{_NUMBER})? ?\.\.(?!\.) ?(?P<high>[-−]?{_NUMBER})? ?{_UNIT}")
 _NO_UNIT: Final = Unit("", "")
 
 
@@ -104,10 +95,10 @@ def _parse(name: str, substance: str | None, text: str) -> Quantity:
     quantity = _read(kind, substance, written)
     if quantity is not None:
         return replace(quantity, text=text)
-    attempt = Attempt(
-        kind, substance, written, lambda guess: _read(kind, substance, guess) is not None
-    )
-    raise _explain(attempt)
+    # What is wrong with a text is another module's work, which most runs never need.
+    from waterlint.units.explaining import explain
+
+    raise explain(kind, substance, written, lambda guess: _read(kind, substance, guess) is not None)
 
 
 @lru_cache(maxsize=1024)
@@ -117,20 +108,17 @@ def _parse_range(name: str, substance: str | None, text: str) -> Range:
     limits = _read_range(kind, substance, written)
     if limits is not None:
         return replace(limits, text=text)
-    attempt = Attempt(
-        kind,
-        substance,
-        written,
-        lambda guess: _read_range(kind, substance, guess) is not None,
-        is_range=True,
+    from waterlint.units.explaining import explain_range
+
+    raise explain_range(
+        kind, substance, written, lambda guess: _read_range(kind, substance, guess) is not None
     )
-    raise _explain_range(attempt)
 
 
 def _read(kind: Kind, substance: str | None, text: str) -> Quantity | None:
     """The value that stands in a text, `None` where there is a fault in it."""
-    match = _VALUE.fullmatch(text)
-    unit = None if match is None else _find_unit(kind, substance, match["unit"])
+    match = VALUE.fullmatch(text)
+    unit = None if match is None else unit_of(kind, substance, match["unit"])
     if match is None or unit is None or _too_long(match["number"], match["sd"]):
         return None
     number = float(match["number"])
@@ -151,8 +139,8 @@ def _read(kind: Kind, substance: str | None, text: str) -> Quantity | None:
 
 def _read_range(kind: Kind, substance: str | None, text: str) -> Range | None:
     """The range that stands in a text, `None` where there is a fault in it."""
-    match = _RANGE.fullmatch(text)
-    unit = None if match is None else _find_unit(kind, substance, match["unit"])
+    match = RANGE.fullmatch(text)
+    unit = None if match is None else unit_of(kind, substance, match["unit"])
     if match is None or unit is None:
         return None
     written = [limit for limit in match.group("low", "high") if limit is not None]
@@ -169,7 +157,8 @@ def _read_range(kind: Kind, substance: str | None, text: str) -> Range | None:
     return Range(low, high, unit.canonical)
 
 
-def _find_unit(kind: Kind, substance: str | None, unit: str) -> Unit | None:
+def unit_of(kind: Kind, substance: str | None, unit: str) -> Unit | None:
+    """The unit of a kind that is written like this; of what is dissolved, for its substance."""
     if kind.bare:
         return None if unit else _NO_UNIT
     if kind.chemical:
@@ -179,49 +168,3 @@ def _find_unit(kind: Kind, substance: str | None, unit: str) -> Unit | None:
 
 def _too_long(*numbers: str | None) -> bool:
     return any(sum(map(str.isdigit, number or "")) > MOST_DIGITS for number in numbers)
-
-
-def _explain(attempt: Attempt) -> QuantityError:
-    for slip in (*NUMBER_SLIPS, unit_twice, range_for_value):
-        error = slip(attempt)
-        if error is not None:
-            return error
-    text = attempt.text
-    match = _VALUE.fullmatch(text)
-    if match is None:
-        return word_in_front(attempt) or attempt.error(
-            f"{shown(text)} cannot be read as {attempt.kind.noun}"
-        )
-    if _find_unit(attempt.kind, attempt.substance, match["unit"]) is None:
-        return unit_slip(attempt, text[: match.start("unit")].strip(), match["unit"])
-    if match["below"]:
-        return attempt.error(
-            f"{shown(text)} says below what was detected, and {attempt.kind.noun} is no such figure"
-            if not attempt.kind.traces
-            else f"{shown(text)} has both < and ±"
-        )
-    return attempt.error(f"{shown(text)} is no whole number")
-
-
-def _explain_range(attempt: Attempt) -> QuantityError:
-    for slip in (*NUMBER_SLIPS, unit_twice, range_otherwise):
-        error = slip(attempt)
-        if error is not None:
-            return error
-    text = attempt.text
-    match = _RANGE.fullmatch(text)
-    if match is None:
-        value = _VALUE.fullmatch(text)
-        if value is not None and not value["below"] and value["sd"] is None:
-            return value_for_range(attempt, value["number"], value["unit"])
-        return word_in_front(attempt) or attempt.error(
-            f"{shown(text)} cannot be read as a range of {attempt.kind.noun}"
-        )
-    if match["low"] is None and match["high"] is None:
-        return attempt.error(f"{shown(text)} has no limit")
-    if _find_unit(attempt.kind, attempt.substance, match["unit"]) is None:
-        return unit_slip(attempt, text[: match.start("unit")].strip(), match["unit"])
-    return attempt.error(
-        f"the lower limit of {shown(text)} is above the upper one",
-        guess=f"{match['high']} .. {match['low']} {match['unit']}".strip(),
-    )

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from waterlint.records import dataclass
+
+MOST_DIGITS: Final = 12
+"""Digits of a number, both sides of the point together; no figure of a brewery has more."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -353,15 +353,22 @@ def test_the_dose_named_passes_and_a_step_more_does_not(
     found = _sodium(text(written), water, steps)
     if not found:
         return
-    named = re.match(rf"Use at most ([\d.]+) {unit}", found[0].help)
+    named = re.match(rf"Use at most ([\d.]+) {unit}(?: \(([\d.]+) g\))?", found[0].help)
     if named is None:
         assert found[0].help.startswith(f"Leave {additive} out")
-        least = f"{Decimal(str(scale)) / Decimal(str(factor)):.8f}"
-        assert _sodium(text(least), water, steps)
+        assert _sodium(text(_written(Decimal(str(scale)), factor)), water, steps)
         return
     assert not _sodium(text(named[1]), water, steps)
-    more = Decimal(named[1]) + Decimal(str(scale)) / Decimal(str(factor))
-    assert _sodium(text(f"{more:.8f}"), water, steps)
+    # In another unit the dose is rounded down; a step more is one of the scale's, in grams.
+    grams_named = Decimal(named[2]) if named[2] else Decimal(named[1]) * Decimal(str(factor))
+    more = grams_named + Decimal(str(scale))
+    assert _sodium(text(_written(more, factor)), water, steps)
+
+
+def _written(grams: Decimal, factor: float) -> str:
+    """Grams in a unit of `factor` grams, rounded up, in the digits that a quantity may have."""
+    amount = grams / Decimal(str(factor))
+    return f"{amount.quantize(Decimal('0.000001'), ROUND_CEILING):f}"
 
 
 def test_a_dose_exactly_at_the_limit_passes() -> None:

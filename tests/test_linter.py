@@ -117,3 +117,30 @@ def test_the_public_functions(folder: Path) -> None:
     assert 5.2 < prediction.mash.ph.value < 5.7
     with pytest.raises(AttributeError, match="nothing_of_the_kind"):
         _ = waterlint.nothing_of_the_kind
+
+
+def test_a_file_that_is_done_is_not_kept(folder: Path) -> None:
+    excused = recipe() + "# waterlint: accept mash-ph because it was measured\n"
+    (folder / "b.yaml").write_text(excused, encoding="utf-8")
+    linter = Linter()
+    paths = [folder / name for name in ("a.yaml", "b.yaml", "well.yaml")]
+    linter.lint(discover(paths, linter.configs, linter.disk))
+    kept = [linter.intake.release(path, keep_lines=False) for path in paths]
+    assert kept == [False, True, True]
+    assert linter.intake.load(paths[0]).is_ours
+
+
+def test_the_lines_of_a_file_that_is_done(folder: Path) -> None:
+    (folder / "a.yaml").write_text(recipe().replace("volume:", "volum:", 1), encoding="utf-8")
+    linter = Linter()
+    report = linter.lint(discover([folder / "a.yaml"], linter.configs, linter.disk))
+    finding = report.findings[0]
+    line = linter.line(finding.path, finding.span.line)
+    assert line is not None and "volum:" in line
+
+
+def test_a_text_that_is_given_is_kept(folder: Path) -> None:
+    linter = Linter()
+    linter.lint_text(recipe(), folder / "new.yaml")
+    assert not linter.intake.release(folder / "new.yaml", keep_lines=False)
+    assert linter.intake.load(folder / "new.yaml").is_ours

@@ -95,6 +95,15 @@ def apply_exceptions(
     return kept, accepted
 
 
+def has_exceptions(file: Loaded) -> bool:
+    """Whether a file has comments that excuse something, or mean to."""
+    return any(
+        _MARK.match(comment.text) is not None
+        for part in file.parts
+        for comment in part.document.comments
+    )
+
+
 def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[_Exception | Finding]:
     if file.source is None or "waterlint" not in file.source.text:
         return

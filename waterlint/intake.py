@@ -59,6 +59,7 @@ class Intake:
     allow_roots: tuple[Path, ...] = ()
     tracked: frozenset[Path] | None = None
     _loaded: dict[Path, Loaded] = field(default_factory=dict)
+    _given: set[Path] = field(default_factory=set)
     _waters: dict[tuple[Path, str, int], UsedWater] = field(default_factory=dict)
 
     def load(self, path: Path) -> Loaded:
@@ -75,8 +76,21 @@ class Intake:
             return Loaded(path, shown, None, (), (source.finding(),))
         return self.take(path, source)
 
-    def take(self, path: Path, source: SourceFile) -> Loaded:
-        """The documents of a text that is already read, as if it stood at `path`."""
+    def release(self, path: Path, *, keep_lines: bool) -> bool:
+        """Forget a file that can be read again, but for its lines; whether that was done."""
+        if path in self._given or path not in self._loaded:
+            return False
+        del self._loaded[path]
+        self.disk.release(path, keep_lines=keep_lines)
+        return True
+
+    def take(self, path: Path, source: SourceFile, *, given: bool = False) -> Loaded:
+        """The documents of a text that is already read, as if it stood at `path`.
+
+        A text that is `given` stands in no file, or not yet.
+        """
+        if given:
+            self._given.add(path)
         if path in self._loaded:
             self._waters.clear()  # a text replaces what was read before
         words = self.house_words(path)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from waterlint.catalog.catalog import Catalog
-from waterlint.exceptions import apply_exceptions
+from waterlint.exceptions import apply_exceptions, has_exceptions
 from waterlint.finding import FILE_START, LEVELS, Finding, Level
 from waterlint.intake import Intake, Loaded, Part
 from waterlint.prediction.predict import predict
@@ -113,6 +113,8 @@ class Linter:
         self.intake = Intake(
             self.disk, self._house_words, self.options.allow_roots, self.options.tracked
         )
+        #: Whether files stay in memory once they are done, since more is asked of them later.
+        self.keeps_files = False
         #: Told which share of a run over how many files is done.
         self.progress: Callable[[float, int], None] | None = None
         self._users: dict[Path, list[str]] = {}
@@ -162,11 +164,14 @@ class Linter:
         Recipes come first, since a report's age matters only when a recipe uses it.
         """
         named = {found.path: found for found in files}
-        ours = {path: self.intake.load(path) for path in self._told(named, 0)}
+        ours: dict[Path, Loaded] = {}
         findings: list[Finding] = []
-        for path in self._told(named, 1):
-            findings += self._file_findings(path, ours[path], named[path].named)
-            findings += self._document_findings(path, ours[path], "recipe")
+        for path in self._told(named):
+            file = self.intake.load(path)
+            found = self._file_findings(path, file, named[path].named)
+            found += self._document_findings(path, file, "recipe")
+            findings += found
+            ours[path] = self._kept(path, file, told=bool(found))
         brought = [path for path in self._users if path not in ours]
         for path in brought:
             ours[path] = self.intake.load(path)
@@ -175,12 +180,27 @@ class Linter:
             findings += self._document_findings(path, file, "water")
         return self._report(findings, ours.values())
 
-    def _told(self, paths: Collection[Path], done: int) -> Iterator[Path]:
-        """The paths of one of the two rounds of a run, of which `done` are over."""
+    def _told(self, paths: Collection[Path]) -> Iterator[Path]:
+        """The paths of a run, each told to `progress` when it is done."""
         for number, path in enumerate(paths, 1):
             yield path
             if self.progress is not None:
-                self.progress((done + number / len(paths)) / 2, len(paths))
+                self.progress(number / len(paths), len(paths))
+
+    def _kept(self, path: Path, file: Loaded, told: bool) -> Loaded:
+        """What a run still needs of a recipe file that is done: mostly its name.
+
+        With `told` there are findings about it, whose lines are shown.
+        """
+        needed = (
+            self.keeps_files
+            or any(part.kind == "water" for part in file.parts)
+            or has_exceptions(file)
+            or self.baseline_of(path) is not None
+        )
+        if needed or not self.intake.release(path, keep_lines=told):
+            return file
+        return replace(file, source=None, parts=())
 
     def take_text(self, text: str, path: Path) -> None:
         """Let `text` stand for the file at `path` in this run."""
@@ -200,7 +220,7 @@ class Linter:
     def _take(self, path: Path, source: SourceFile) -> Path:
         path = self.disk.absolute(path)
         self.disk.keep(path, source)
-        self.intake.take(path, source)
+        self.intake.take(path, source, given=True)
         return path
 
     def predictions(self, path: Path) -> Iterator[Prediction]:

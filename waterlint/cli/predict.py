@@ -46,6 +46,7 @@ def parser() -> argparse.ArgumentParser:
 
 def _run(arguments: argparse.Namespace) -> int:
     linter = Linter(options(arguments))
+    linter.keeps_files = True  # for their predictions
     found = discover(paths_of(arguments.paths), linter.configs, linter.disk)
     report = linter.lint(found)
     made: list[Prediction] = []

@@ -11,7 +11,7 @@ from pathlib import Path
 from waterlint.finding import FILE_START, Finding
 from waterlint.project.nearest import nearest_file
 from waterlint.project.root import absolute
-from waterlint.records import dataclass
+from waterlint.records import dataclass, replace
 from waterlint.source.document import SourceFile, read_bytes
 
 #: The longest file that is read [bytes]. 1 MiB, the rule book's limit for a file; a recipe has
@@ -55,6 +55,7 @@ class Disk:
         self.working_directory = absolute(working_directory or Path())
         self._bytes: dict[Path, bytes | ReadProblem] = {}
         self._sources: dict[Path, SourceFile] = {}
+        self._told: dict[Path, SourceFile] = {}
         self._paths: dict[str, Path] = {}
         self._touched: dict[Path, bool] = {}
 
@@ -90,7 +91,9 @@ class Disk:
     def source_shown_as(self, shown: str) -> SourceFile | None:
         """What was read from the file that this run has shown as `shown`."""
         path = self._paths.get(shown)
-        return None if path is None else self._sources.get(path)
+        if path is None:
+            return None
+        return self._sources.get(path) or self._told.get(path)
 
     def is_there(self, path: Path) -> bool:
         """Whether something that may be a file has this name: anything but a folder."""
@@ -143,6 +146,13 @@ class Disk:
         path = self.absolute(path)
         self._bytes.pop(path, None)
         self._sources.pop(path, None)
+
+    def release(self, path: Path | str, *, keep_lines: bool) -> None:
+        """Read the file anew when it is next asked for; with `keep_lines` they can be shown."""
+        path = self.absolute(path)
+        source = self._sources.pop(path, None)
+        if source is not None and keep_lines:
+            self._told[path] = replace(source, documents=())
 
     def refuse(self, path: Path | str, message: str, help: str) -> None:
         """Let every later reading of `path` end in this problem."""

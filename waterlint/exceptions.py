@@ -97,15 +97,23 @@ def apply_exceptions(
 
 def has_exceptions(file: Loaded) -> bool:
     """Whether a file has comments that excuse something, or mean to."""
-    return any(
+    return _may_have_exceptions(file) and any(
         _MARK.match(comment.text) is not None
         for part in file.parts
         for comment in part.document.comments
     )
 
 
+def _may_have_exceptions(file: Loaded) -> bool:
+    """Whether the word stands anywhere but in the first keys; comments are searched only then."""
+    if file.source is None:
+        return False
+    ours = sum(part.kind is not None for part in file.parts)
+    return file.source.text.count("waterlint") > ours
+
+
 def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[_Exception | Finding]:
-    if file.source is None or "waterlint" not in file.source.text:
+    if file.source is None or not _may_have_exceptions(file):
         return
     for part in file.parts:
         for comment in part.document.comments:

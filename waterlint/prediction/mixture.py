@@ -268,8 +268,12 @@ def contributions(vessels: Sequence[Contents]) -> dict[str, tuple[Contribution, 
             entry[2].append((dose.amounts, 1.0 / volume))
     found: dict[str, list[Contribution]] = {name: [] for name in (*REPORTED, ALKALINITY)}
     for origin, (place, label, moves) in brought.items():
-        for name, amount in zip(ROWS, combination(moves), strict=True):
-            if amount and name != CARBON:
-                shown = amount * CALCIUM_CARBONATE_EQUIVALENT if name == ALKALINITY else amount
-                found.setdefault(name, []).append(Contribution(origin, place, label, shown))
+        amounts = combination(moves)
+        for at in range(len(ROWS)):
+            # A salt brings two ions of fifteen; what is not there is passed over first.
+            if not amounts[at] or at == _CARBON:
+                continue
+            amount = amounts[at]
+            shown = amount * CALCIUM_CARBONATE_EQUIVALENT if at == _ALKALINITY else amount
+            found.setdefault(ROWS[at], []).append(Contribution(origin, place, label, shown))
     return {name: tuple(listed) for name, listed in found.items()}

@@ -81,11 +81,17 @@ class ConfigStore:
         self._files: dict[Path, ConfigFile] = {}
         self._being_read: set[Path] = set()
         self._chains: dict[Path, _Chain] = {}
+        self._for_files: dict[Path, FileConfig] = {}
         self._configs: dict[tuple[Path | None, tuple[int, ...]], FileConfig] = {}
 
     def for_file(self, path: Path) -> FileConfig:
         """What holds for the file at `path`, which need not be there."""
-        path = self.disk.absolute(path)
+        known = self._for_files.get(path)
+        if known is None:
+            known = self._for_files[path] = self._for_file(self.disk.absolute(path))
+        return known
+
+    def _for_file(self, path: Path) -> FileConfig:
         config = next(iter(self._governing(path)), None)
         if config is None:
             return self._kept(None, (), ())

@@ -55,7 +55,7 @@ def is_doubtful(case: Case, quantity: str, vessel: str) -> bool:
 def _may_hold_slips(case: Case) -> bool:
     """Whether any dose is large enough to be a slip: cheaper than looking at each."""
     assert case.recipe is not None and case.prediction is not None
-    doses = case.prediction.dose_mass_g.values()
+    largest = max(case.prediction.dose_mass_g.values(), default=0.0)
     volumes = [vessel.volume.value for vessel in case.recipe.vessels.values()]
     least = min([case.recipe.batch.volume.value, *volumes])
-    return any(mass > limits.IMPLAUSIBLE_DOSE.ceiling * least for mass in doses)
+    return largest > limits.IMPLAUSIBLE_DOSE.ceiling * least

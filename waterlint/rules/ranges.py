@@ -226,9 +226,24 @@ def _stated(case: Case, key: str, range_: Range) -> str:
     return f"{text} at {origin}" if origin else text
 
 
-def _by_style(case: Case, quantity: str, vessel: str, side: Side) -> list[Bound]:
+def _by_style(case: Case, quantity: str, vessel: str, side: Side) -> tuple[Bound, ...]:
     """What the style says of one side, and where it is silent what holds for any beer."""
     style = style_of(case)
+    key = (id(style), quantity, vessel, side)
+    kept = _KEPT.get(key)
+    if kept is None or kept[0] is not style:
+        if len(_KEPT) >= _KEPT_AT_MOST:
+            _KEPT.clear()
+        kept = _KEPT[key] = (style, tuple(_of_style(style, quantity, vessel, side)))
+    return kept[1]
+
+
+#: The bounds of styles, by identity: a collection of recipes asks for the same ones over and over.
+_KEPT: dict[tuple[int, str, str, Side], tuple[Style | None, tuple[Bound, ...]]] = {}
+_KEPT_AT_MOST: Final = 4096
+
+
+def _of_style(style: Style | None, quantity: str, vessel: str, side: Side) -> list[Bound]:
     general = list(_bounds(_general(style, quantity, vessel), side, "general"))
     if style is None:
         return general

@@ -194,7 +194,17 @@ class _Compiler:
 def _all(checks: list[Check]) -> Check:
     if len(checks) == 1:
         return checks[0]
-    return lambda node: all(each(node) for each in checks)
+    if len(checks) == 2:
+        first, second = checks
+        return lambda node: first(node) and second(node)
+
+    def check(node: Node) -> bool:
+        for each in checks:  # noqa: SIM110 — a generator for each value takes longer than this
+            if not each(node):
+                return False
+        return True
+
+    return check
 
 
 def _always(node: Node) -> bool:

@@ -255,3 +255,15 @@ def test_a_name_that_is_no_text_is_found(tree: Tree) -> None:
     except OSError:
         pytest.skip("this file system takes no such name")
     assert _found(".") == [(name, False)]
+
+
+def test_a_search_keeps_only_so_much(tree: Tree, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(discovery, "_MOST_WAITING", 3 * len(OURS))
+    folder = tree({f"{number}.yaml": OURS for number in range(8)})
+    disk = Disk()
+    assert len(_found(".", disk=disk)) == 8
+    assert disk.waiting == 3 * len(OURS)
+    for number in range(8):
+        source = disk.read(folder / f"{number}.yaml")
+        assert not isinstance(source, ReadProblem) and source.text == OURS
+    assert disk.waiting == 0

@@ -18,6 +18,9 @@ ENDINGS = (".yaml", ".yml")
 #: Folders that hold what programs have made or fetched, besides the hidden ones.
 _SKIPPED = frozenset({"__pycache__", "node_modules", "site-packages", "venv", "virtualenv"})
 
+#: How much a search keeps of what it has looked at, for the files to be read only once [bytes].
+_MOST_WAITING = 4 * 1024 * 1024
+
 #: Files that mark a folder as a cache (the cache directory tagging convention) or as a Python
 #: environment.
 _MARKERS = ("CACHEDIR.TAG", "pyvenv.cfg")
@@ -196,6 +199,9 @@ class _Search:
                     self.found.setdefault(path, Found(path, reason, named=False))
                     return
             elif says_waterlint(data):
+                # What does not fit is read again when its turn comes.
+                if self.disk.waiting > _MOST_WAITING:
+                    self.disk.forget(path)
                 if path not in self.named:
                     self.found.setdefault(path, Found(path, reason, named=False))
                 return

@@ -13,6 +13,7 @@ from waterlint.project.nearest import nearest_file
 from waterlint.project.root import absolute
 from waterlint.records import dataclass, replace
 from waterlint.source.document import SourceFile, read_bytes
+from waterlint.source.lines import Lines
 
 #: The longest file that is read [bytes]. 1 MiB, the rule book's limit for a file; a recipe has
 #: some 3 kB.
@@ -55,6 +56,7 @@ class Disk:
         self.working_directory = absolute(working_directory or Path())
         self._bytes: dict[Path, bytes | ReadProblem] = {}
         self._sources: dict[Path, SourceFile] = {}
+        self._waiting = 0
         self._told: dict[Path, SourceFile] = {}
         self._paths: dict[str, Path] = {}
         self._touched: dict[Path, bool] = {}
@@ -115,7 +117,7 @@ class Disk:
                 return data
             source = self._sources[path] = read_bytes(data, self.shown(path))
             # The text is in the source now.
-            del self._bytes[path]
+            self._drop_bytes(path)
         return source
 
     def bytes_of(self, path: Path | str, most: int = MAX_BYTES) -> bytes | ReadProblem:
@@ -130,6 +132,7 @@ class Disk:
                 self._bytes[path] = self._problem(path, error)
             else:
                 self._bytes[path] = data
+                self._waiting += len(data)
         data_or_problem = self._bytes[path]
         missed = isinstance(data_or_problem, ReadProblem) and data_or_problem.missing
         self._touched[path] = not missed
@@ -141,23 +144,35 @@ class Disk:
         self._sources[path] = source
         self._paths[source.path] = path
 
+    @property
+    def waiting(self) -> int:
+        """How much has been read from the disk and not been parsed yet [bytes]."""
+        return self._waiting
+
     def forget(self, path: Path | str) -> None:
         """Read the file anew when it is next asked for."""
         path = self.absolute(path)
-        self._bytes.pop(path, None)
+        self._drop_bytes(path)
         self._sources.pop(path, None)
+
+    def _drop_bytes(self, path: Path) -> None:
+        data = self._bytes.pop(path, None)
+        if isinstance(data, bytes):
+            self._waiting -= len(data)
 
     def release(self, path: Path | str, *, keep_lines: bool) -> None:
         """Read the file anew when it is next asked for; with `keep_lines` they can be shown."""
         path = self.absolute(path)
         source = self._sources.pop(path, None)
         if source is not None and keep_lines:
-            self._told[path] = replace(source, documents=())
+            # A line table of its own: most lines of a recipe are never shown.
+            self._told[path] = replace(source, documents=(), lines=Lines(source.text))
 
     def refuse(self, path: Path | str, message: str, help: str) -> None:
         """Let every later reading of `path` end in this problem."""
         path = self.absolute(path)
         self._sources.pop(path, None)
+        self._drop_bytes(path)
         self._bytes[path] = ReadProblem(self.shown(path), message, help)
 
     def is_refused(self, path: Path | str) -> bool:

@@ -65,6 +65,6 @@ def _text(name: str | None, rules: Mapping[str, Rule]) -> str:
         from difflib import get_close_matches
 
         near = get_close_matches(name, list(rules), 3)
-        guess = f"; did you mean {', '.join(near)}?" if near else ""
+        guess = f"; did you mean {', '.join(near)}?" if near else "."
         raise UsageError(f"there is no rule named {name!r}{guess} `waterlint explain` lists all")
     return explanation.render(rules[name], width())

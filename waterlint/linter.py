@@ -17,7 +17,7 @@ from waterlint.prediction.result import Prediction
 from waterlint.project.config import LevelOrOff, Settings
 from waterlint.project.config_store import ConfigStore
 from waterlint.project.discovery import Found
-from waterlint.project.files import Disk
+from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.references import Unresolved
 from waterlint.records import dataclass, field, replace
 from waterlint.rules.registry import Case, Rule, UsedWater, all_rules
@@ -39,7 +39,8 @@ class Options:
     configuration; `config` is used for all files instead of the nearest `waterlint.yaml`;
     files outside the project root are read only below `allow_roots`. `tracked` holds every file
     that git keeps, where a hook has asked it. `baseline` is used for all files instead of those
-    that configurations name; `update_baseline` writes the baselines anew.
+    that configurations name; `update_baseline` writes the baselines anew. `stand_ins` gives, by
+    path, the file that is read in a file's place.
     """
 
     today: date | None = None
@@ -49,6 +50,7 @@ class Options:
     tracked: frozenset[Path] | None = None
     baseline: Path | None = None
     update_baseline: bool = False
+    stand_ins: Mapping[Path, Path] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +96,19 @@ class Report:
 
 
 class Linter:
-    """Lints files of one run; what is read or computed once is kept for the run."""
+    """Lints files of one run; what is read or computed once is kept for the run.
 
-    def __init__(self, options: Options | None = None) -> None:
+    Parameters
+    ----------
+    options : Options, optional
+    disk : Disk, optional
+        What the run reads from; by default the files as they are named from the working directory.
+    """
+
+    def __init__(self, options: Options | None = None, disk: Disk | None = None) -> None:
         self.options = options or Options()
         self.rules: Mapping[str, Rule] = all_rules()
-        self.disk = Disk()
+        self.disk = disk or Disk()
         self.plugins: Plugins | None = None
         self.configs = ConfigStore(
             self.disk,
@@ -120,6 +129,8 @@ class Linter:
         self._users: dict[Path, list[str]] = {}
         self._config_findings: dict[Finding, None] = {}
         self._config_paths: set[str] = set()
+        for path, stand_in in self.options.stand_ins.items():
+            self._take_file(path, stand_in)
 
     @cached_property
     def today(self) -> date:
@@ -223,15 +234,30 @@ class Linter:
         self.intake.take(path, source, given=True)
         return path
 
+    def _take_file(self, path: Path, stand_in: Path) -> None:
+        """Let another file be read in the place of the one at `path`."""
+        data = self.disk.bytes_of(stand_in)
+        if isinstance(data, ReadProblem):
+            self.disk.refuse(path, f"{data.path}: {data.message}", data.help)
+        else:
+            self._take(path, read_bytes(data, self.disk.shown(stand_in)))
+
     def predictions(self, path: Path) -> Iterator[Prediction]:
         """The predictions of every recipe in a file that has no errors in the way."""
+        for case in self.cases(path):
+            assert case.prediction is not None
+            yield case.prediction
+
+    def cases(self, path: Path) -> Iterator[Case]:
+        """What the rules look at of every recipe in a file that has no errors in the way."""
         path = self.disk.absolute(path)
         settings, catalog = self._config(path)
-        for part in self.intake.load(path).parts:
+        file = self.intake.load(path)
+        for part in file.parts:
             if part.recipe is not None:
-                yield _predict(
-                    part, self.intake.waters(part.recipe, path, catalog), catalog, settings
-                )
+                case = self._case(path, file, part, settings, catalog)
+                assert case is not None
+                yield case
 
     def _house_words(self, path: Path) -> Mapping[str, Collection[str]]:
         return {"malts": self.configs.for_file(path).catalog.malts}

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from waterlint.project.config import CONFIG_NAME
-from waterlint.project.discovery import Exclusions, survey
+from waterlint.project.discovery import Exclusions, Survey, survey
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.git import Change
 from waterlint.project.references import is_path
@@ -80,19 +80,42 @@ def dependents(
         changes, and all files that a changed configuration governs or has governed, directly
         or through `extends`.
     """
-    events = _events(changes, disk)
-    if not events:
+    changes = list(changes)
+    if not changes:
         return []
-    found = survey([root], exclusions, disk)
-    links = [link for link in found.links if os.path.realpath(link) in events]
+    touched = dependents_among(survey([root], exclusions, disk), changes, root, disk)
+    return [Dependent(each.path, f"checked because {each.because}") for each in touched]
+
+
+def dependents_among(
+    looked: Survey, changes: Iterable[Change], root: Path, disk: Disk
+) -> list[Dependent]:
+    """Those files of a survey that depend on what changes.
+
+    Parameters
+    ----------
+    looked : Survey
+    changes : iterable of Change
+    root : Path
+        Up to which folder configurations are looked for.
+    disk : Disk
+        Of this run.
+
+    Returns
+    -------
+    list of Dependent
+        In the survey's order, without the changed files themselves; `because` says what happened.
+    """
+    events = _events(changes, disk)
+    links = [link for link in looked.links if os.path.realpath(link) in events]
     words = {_word(path.name) for path in (*map(Path, events), *links)}
     search = _Search(disk, absolute(root), events, frozenset(words))
     touched: list[Dependent] = []
-    for file in found.found:
-        if os.fspath(file.path) not in events:
-            because = search.water_reason(file.path) or search.config_reason(file.path)
+    for file in looked.found:
+        if events and os.fspath(file.path) not in events:
+            because = search.water_reason(file.path, file.named) or search.config_reason(file.path)
             if because is not None:
-                touched.append(Dependent(file.path, f"checked because {because}"))
+                touched.append(Dependent(file.path, because))
     return touched
 
 
@@ -137,14 +160,17 @@ class _Search:
     words: frozenset[bytes]
     _configs: dict[Path, str | None] = field(default_factory=dict)
 
-    def water_reason(self, path: Path) -> str | None:
-        """What happened to a water that the file names."""
+    def water_reason(self, path: Path, named: bool = False) -> str | None:
+        """What happened to a water that the file names.
+
+        Beside a file that is `named` no links were looked for, so it may name one.
+        """
         data = self.disk.bytes_of(path)
         if isinstance(data, ReadProblem):
             return None
         # Most files name none of the changed ones, which is seen without parsing them; only
         # with a backslash a name may be written in other signs.
-        if b"\\" not in data and not self._may_name_one(data):
+        if not named and b"\\" not in data and not self._may_name_one(data):
             return None
         source = self.disk.read(path)
         if isinstance(source, ReadProblem):

@@ -55,7 +55,7 @@ def staged_changes(folder: Path) -> list[Change] | None:
     list of Change or None
         In git's order; `None` where there is no git or no repository.
     """
-    top = _top(folder)
+    top = top_of(folder)
     if top is None:
         return None
     output: bytes | None
@@ -67,20 +67,20 @@ def staged_changes(folder: Path) -> list[Change] | None:
             output = _diff(top, f"{first}..{last}")
     else:
         output = _diff(top, "--cached")
-    return None if output is None else list(_changes(output, top))
+    return None if output is None else list(read_changes(output, top))
 
 
 def tracked(folder: Path) -> frozenset[Path] | None:
     """Every file that git keeps or is about to, absolute; `None` without a repository."""
-    top = _top(folder)
-    output = None if top is None else _git(top, "ls-files", "-z", "--cached")
+    top = top_of(folder)
+    output = None if top is None else git_output(top, "ls-files", "-z", "--cached")
     if top is None or output is None:
         return None
     return frozenset(top / os.fsdecode(name) for name in output.split(b"\0") if name)
 
 
-def _top(folder: Path) -> Path | None:
-    """The top of the working tree: paths in git's answers start there."""
+def top_of(folder: Path) -> Path | None:
+    """The top of the working tree, where paths in git's answers start; `None` without one."""
     folder = absolute(folder)
     named = os.environ.get("GIT_WORK_TREE")
     if named:
@@ -96,25 +96,27 @@ def _diff(top: Path, which: str) -> bytes | None:
     # A revision from the environment must not be taken for an option.
     if which.startswith("-") and which != "--cached":
         return None
-    return _git(top, "diff", "--no-ext-diff", "--name-status", "-z", "-M", which, "--")
+    return git_output(top, "diff", "--no-ext-diff", "--name-status", "-z", "-M", which, "--")
 
 
-def _git(top: Path, *arguments: str) -> bytes | None:
-    """What git prints; `None` where it fails. The environment is passed on as it is, since
-    during a commit it says which index counts (``GIT_INDEX_FILE``)."""
+def git_output(top: Path, *arguments: str, given: bytes = b"") -> bytes | None:
+    """What git prints when it is `given` something; `None` where it fails.
+
+    The environment is passed on as it is, since during a commit it says which index counts
+    (``GIT_INDEX_FILE``).
+    """
     import subprocess
 
     command: Sequence[str] = ("git", *arguments)
     try:
-        done = subprocess.run(
-            command, cwd=top, stdin=subprocess.DEVNULL, capture_output=True, timeout=_PATIENCE
-        )
+        done = subprocess.run(command, cwd=top, input=given, capture_output=True, timeout=_PATIENCE)
     except (OSError, ValueError, subprocess.TimeoutExpired):
         return None
     return done.stdout if done.returncode == 0 else None
 
 
-def _changes(output: bytes, top: Path) -> Iterator[Change]:
+def read_changes(output: bytes, top: Path) -> Iterator[Change]:
+    """The changes in what ``git diff --name-status -z`` prints."""
     fields = iter(os.fsdecode(output).split("\0"))
     for letter in fields:
         if not letter:

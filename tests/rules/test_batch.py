@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from waterlint.prediction.result import Figure
+from waterlint.rules.samples import recipe, report
 
 from .figured import case_of, house, house_by_style, off, with_ions, with_water
-from .making import findings_of, levels_and_pointers
+from .making import findings_of, levels_and_pointers, recipe_case
 
 NOTE, WARNING = "note", "warning"
 WATER = "/water/mash/from"
@@ -317,3 +318,26 @@ def test_the_ratio_s_help_says_which_way(chloride: float, sulfate: float, move: 
     case = case_of("targets: {chloride_to_sulfate: 0.8 .. 1.3}")
     (finding,) = findings_of(with_ions(case, chloride=chloride, sulfate=sulfate), RATIO)
     assert finding.help.startswith(f"Move salts {move}")
+
+
+@pytest.mark.parametrize(
+    ("sodium", "additions", "told"),
+    [
+        pytest.param(110, "", "above 100 mg/L. It comes with Quarry Lane well.", id="water"),
+        pytest.param(
+            40,
+            "additions: [{add: table-salt, mash: 4 g, sparge: 3 g}]",
+            "Most of it, 96.6 mg/L, comes with table-salt.",
+            id="doses of one salt together",
+        ),
+    ],
+)
+def test_what_brings_most_is_named(sodium: float, additions: str, told: str) -> None:
+    case = recipe_case(recipe(additions), {"well.yaml": report(f"  sodium: {sodium} mg/L")})
+    (finding,) = findings_of(case, "batch-sodium")
+    assert finding.message.endswith(told)
+
+
+def test_too_little_comes_from_nowhere() -> None:
+    (finding,) = findings_of(with_ions(case_of(), calcium=10.0), "batch-calcium")
+    assert "comes with" not in finding.message

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from waterlint.finding import Finding
 from waterlint.rules.analyses import is_on
+from waterlint.rules.figures import water_of
 from waterlint.rules.ion_rules import ION_RULES, IonRule
 from waterlint.rules.kettle_dose import kettle_excess
 from waterlint.rules.limit_lines import lines
@@ -14,6 +15,7 @@ from waterlint.rules.practice import practice_excess
 from waterlint.rules.range_findings import beyond
 from waterlint.rules.ranges import Bound, judge
 from waterlint.rules.registry import Case, Check, rule
+from waterlint.rules.wording import number
 
 
 def _register(row: IonRule) -> Check:
@@ -50,8 +52,24 @@ def ion_findings(case: Case, row: IonRule) -> Iterator[Finding]:
     bound = None if verdict is None else verdict.broken
     if verdict is None or bound is None or is_told_elsewhere(case, row.ion, bound):
         return
-    help = row.too_low if bound.side == "low" else row.too_high
-    yield beyond(case, f"batch-{row.ion}", verdict, bound, help=help)
+    low = bound.side == "low"
+    help = row.too_low if low else row.too_high
+    also = "" if low else _most_of_it(case, row.ion)
+    yield beyond(case, f"batch-{row.ion}", verdict, bound, help=help, also=also)
+
+
+def _most_of_it(case: Case, ion: str) -> str:
+    """A sentence on the water or the addition that brings most of an ion, over all vessels."""
+    water = water_of(case.prediction, "batch")
+    brought: dict[str, float] = {}
+    for each in () if water is None else water.contributions.get(ion, ()):
+        brought[each.label] = brought.get(each.label, 0.0) + each.amount
+    if not brought:
+        return ""
+    most = max(brought, key=lambda label: brought[label])
+    if brought[most] > 0.99 * sum(brought.values()):
+        return f" It comes with {most}."
+    return f" Most of it, {number(brought[most])} mg/L, comes with {most}."
 
 
 def is_told_elsewhere(case: Case, ion: str, bound: Bound) -> bool:

@@ -45,12 +45,16 @@ def render(
         sections.append((line, 0))
     if accepted:
         sections.append((_accepted(accepted), len(accepted)))
-    blocks += _within(LONGEST, sections)
+    blocks += within(LONGEST, sections)
     return "\n\n".join(blocks) + "\n"
 
 
-def _within(most: int, sections: Iterable[tuple[str, int]]) -> Iterator[str]:
-    """As many sections, each with its number of findings, as fit; and what is left out."""
+def within(
+    most: int,
+    sections: Iterable[tuple[str, int]],
+    why: str = "a summary may take 1 MiB at most",
+) -> Iterator[str]:
+    """As many sections, each with its number of findings, as fit; and what is left out, and why."""
     room, left_out = most, 0
     for section, findings in sections:
         room -= len(section.encode("utf-8"))
@@ -59,20 +63,20 @@ def _within(most: int, sections: Iterable[tuple[str, int]]) -> Iterator[str]:
         else:
             left_out += findings
     if left_out:
-        yield f"{left_out} more are left out here: a summary may take 1 MiB at most."
+        yield f"{left_out} more are left out here: {why}."
 
 
 def _section(path: str, findings: Iterable[Finding]) -> str:
     rows = [
-        _row(
+        row(
             str(finding.span.line),
             finding.level,
-            *map(_text, _wrong_and_remedy(finding)),
+            *map(cell_text, _wrong_and_remedy(finding)),
             finding.rule,
         )
         for finding in findings
     ]
-    return "\n".join([f"### {_code(shown_path(path))}", "", *_TABLE, *rows])
+    return "\n".join([f"### {code(shown_path(path))}", "", *_TABLE, *rows])
 
 
 def _wrong_and_remedy(finding: Finding) -> tuple[str, str]:
@@ -83,10 +87,10 @@ def _wrong_and_remedy(finding: Finding) -> tuple[str, str]:
 
 def _accepted(findings: Iterable[Finding]) -> str:
     rows = [
-        _row(
-            _text(place(finding)),
-            _text(sentence(finding.message or finding.rule)),
-            _text(one_line(finding.accepted_because or "")),
+        row(
+            cell_text(place(finding)),
+            cell_text(sentence(finding.message or finding.rule)),
+            cell_text(one_line(finding.accepted_because or "")),
             finding.rule,
         )
         for finding in findings
@@ -94,11 +98,12 @@ def _accepted(findings: Iterable[Finding]) -> str:
     return "\n".join(["### Accepted, with reasons", "", *_ACCEPTED, *rows])
 
 
-def _row(*cells: str) -> str:
+def row(*cells: str) -> str:
+    """A table's row of cells that are fit for one."""
     return f"| {' | '.join(cells)} |"
 
 
-def _text(text: str) -> str:
+def cell_text(text: str) -> str:
     """`text` as a table's cell shows it, code in it kept as code and nothing else as markup."""
     return "".join(
         part if _CODE.fullmatch(part) else _plain(part) for part in _CODE.split(text) if part
@@ -110,7 +115,7 @@ def _plain(text: str) -> str:
     return "".join(_ENTITIES.get(character, character) for character in marked)
 
 
-def _code(text: str) -> str:
+def code(text: str) -> str:
     """`text` as code, between more backticks than it has in a row."""
     longest = max((len(run) for run in re.findall("`+", text)), default=0)
     if not longest:

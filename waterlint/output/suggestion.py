@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
 from waterlint.finding import Finding
-from waterlint.output.json_report import as_data
+from waterlint.output.json_report import as_data as finding_data
 from waterlint.output.text import one_line
 from waterlint.records import dataclass
 from waterlint.version import __version__
@@ -72,11 +72,12 @@ class Suggested:
 
 def render_json(suggested: Iterable[Suggested]) -> str:
     """All proposals as JSON text."""
-    data = {"waterlint": __version__, "suggestions": [_as_data(each) for each in suggested]}
+    data = {"waterlint": __version__, "suggestions": [as_data(each) for each in suggested]}
     return json.dumps(data, indent=2, ensure_ascii=True, allow_nan=False) + "\n"
 
 
-def _as_data(each: Suggested) -> dict[str, object]:
+def as_data(each: Suggested) -> dict[str, object]:
+    """One proposal as plain data."""
     return {
         "path": each.path,
         "document": each.document,
@@ -111,9 +112,9 @@ def _as_data(each: Suggested) -> dict[str, object]:
             }
             for row in each.figures
         ],
-        "cleared": [as_data(finding) for finding in each.cleared],
-        "left": [as_data(finding) for finding in each.left],
-        "new": [as_data(finding) for finding in each.new],
+        "cleared": [finding_data(finding) for finding in each.cleared],
+        "left": [finding_data(finding) for finding in each.left],
+        "new": [finding_data(finding) for finding in each.new],
         "remarks": list(each.remarks),
         "cautions": list(each.cautions),
         "diff": each.diff,

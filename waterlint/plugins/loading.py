@@ -42,10 +42,13 @@ class Plugins:
     ----------
     working_directory : Path
         Of the run.
+    also : tuple of Path
+        More folders whose code is never run.
     """
 
-    def __init__(self, working_directory: Path) -> None:
+    def __init__(self, working_directory: Path, also: tuple[Path, ...] = ()) -> None:
         self.working_directory = working_directory
+        self._also = also
         self._loaded: dict[tuple[str, Path], Mapping[str, Rule] | Unresolved] = {}
 
     def offered(self, name: str, config: Path) -> frozenset[str] | Unresolved:
@@ -79,7 +82,9 @@ class Plugins:
         key = (name, root)
         if key not in self._loaded:
             try:
-                self._loaded[key] = _load(name, Surroundings((root, self.working_directory)))
+                self._loaded[key] = _load(
+                    name, Surroundings((root, self.working_directory, *self._also))
+                )
             except _Refused as refused:
                 self._loaded[key] = Unresolved(refused.problem, refused.help)
         return self._loaded[key]

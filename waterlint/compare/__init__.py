@@ -1,0 +1,1 @@
+"""What changes in recipes when a water report is replaced, or since a revision of git."""

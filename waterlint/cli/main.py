@@ -19,6 +19,11 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "waterlint.cli.suggest",
         "propose the smallest change of doses that clears findings",
     ),
+    "sheet": ("waterlint.cli.sheet", "print what to weigh into which vessel, in order of use"),
+    "compare": (
+        "waterlint.cli.compare",
+        "show what a new water report, or a change since a revision, does to recipes",
+    ),
     "fix": ("waterlint.cli.fix", "write into the files what can be mended"),
     "init": ("waterlint.cli.init", "write the files that a recipe repository starts with"),
     "hook": ("waterlint.cli.hook", "lint what a commit touches (what the git hook calls)"),

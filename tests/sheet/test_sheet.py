@@ -1,0 +1,179 @@
+"""The sheet: vessels in order, what goes in first, what to mind, what to write down."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.sheet.sheets import FILES, RECIPE, line, sheet_of, step
+from waterlint.catalog.cautions import DEFERS
+
+Tree = Callable[..., Path]
+
+
+def test_vessels_in_the_order_of_use(tree: Tree) -> None:
+    tree(FILES)
+    text = RECIPE.replace(
+        "mash: {mill", "  fermenter: {volume: 2 L, from: distilled}\nmash: {mill"
+    ) + (
+        "  - {add: gypsum, kettle: 1 g, sparge: 1 g, mash: 1 g, fermenter: 1 g, liquor: 2 g}\n"
+        "  - {add: pickling-lime, mash: 1 g}\n"
+    )
+    sheet = sheet_of(text)
+    assert [each.place for each in sheet.steps] == [
+        "grist",
+        "liquor",
+        "mash-water",
+        "mash",
+        "sparge",
+        "kettle",
+        "fermenter",
+    ]
+    assert step(sheet, "liquor").aim == "28 L"
+    assert [each.pointer for each in step(sheet, "mash").lines] == ["/additions/1/mash"]
+    assert step(sheet, "mash").remarks[0].startswith("Lime after doughing in: half of it")
+
+
+def test_waters_with_their_volumes_and_treatment(tree: Tree) -> None:
+    tree(FILES)
+    sheet = sheet_of(RECIPE.replace("additions:\n", ""))
+    assert step(sheet, "mash-water").waters == ("Lock Cottage well, carbon-filtered",)
+    assert step(sheet, "sparge").waters == ("10.5 L Lock Cottage well", "3.5 L distilled water")
+    assert (step(sheet, "mash-water").aim, step(sheet, "mash").aim) == ("14 L", "at 66 °C")
+
+
+def test_sulfite_first_and_acid_last(tree: Tree) -> None:
+    tree(FILES)
+    text = RECIPE + (
+        "  - {add: phosphoric-acid, strength: 10 %, mash: 3 mL}\n"
+        "  - {add: gypsum, mash: 2 g}\n"
+        "  - {add: potassium-metabisulfite, mash: 0.3 g}\n"
+        "  - {add: calcium-chloride, form: dihydrate, mash: 2 g}\n"
+    )
+    mash = step(sheet_of(text), "mash-water")
+    assert [each.name for each in mash.lines] == [
+        "potassium metabisulfite",
+        "gypsum",
+        "calcium chloride, dihydrate",
+        "phosphoric acid 10 %",
+    ]
+    assert mash.remarks[0].startswith("Sulfite first")
+    assert mash.remarks[-1] == "Acid last: slowly into the water, never water into acid, and stir."
+
+
+@pytest.mark.parametrize(
+    ("dissolved", "place"), [("", "mash"), (", dissolved: true", "mash-water")]
+)
+def test_chalk_is_stirred_into_the_mash(tree: Tree, dissolved: str, place: str) -> None:
+    tree(FILES)
+    sheet = sheet_of(RECIPE + f"  - {{add: chalk, mash: 2 g{dissolved}}}\n")
+    assert [each.name for each in step(sheet, place).lines] == ["chalk"]
+    told = [each for each in step(sheet, place).remarks if each.startswith("Chalk")]
+    assert len(told) == (place == "mash")
+
+
+def test_what_to_expect_of_the_mash_and_how_to_measure_it(tree: Tree) -> None:
+    tree(FILES)
+    text = RECIPE.replace("additions:\n", "targets: {mash_ph: 5.3 .. 5.6}\n")
+    sheet = sheet_of(text)
+    assert sheet.mash is not None and sheet.mash.aim == "5.3 .. 5.6"
+    assert sheet.mash.low < sheet.mash.value < sheet.mash.high
+    remarks = step(sheet, "mash").remarks
+    assert remarks[0].startswith("When: 15 minutes after doughing in.")
+    # 5 K × 0.0055, and 41 K × 0.0055 ± 0.002.
+    assert "At 20 °C it reads 0.03 higher than at 25 °C." in remarks[0]
+    assert "reads about 0.23 ± 0.08 lower (Palmer and Kaminski, as cited by Hosom" in remarks[1]
+    assert remarks[2].startswith("A predicted pH is no measurement")
+
+
+def test_a_mash_without_a_pH_says_why(tree: Tree) -> None:
+    tree(FILES)
+    sheet = sheet_of(RECIPE.replace("kind: pale", "kind: crystal").replace("additions:\n", ""))
+    assert sheet.mash is None
+    assert step(sheet, "mash").remarks[0] == ("No pH is predicted: the mash holds no base malt.")
+
+
+def test_late_malt_says_so(tree: Tree) -> None:
+    tree(FILES)
+    text = RECIPE.replace("color: 900 EBC", "color: 900 EBC, late: true").replace(
+        "additions:\n", ""
+    )
+    sheet = sheet_of(text)
+    assert line(sheet, "/grist/1").note == "late: joins when the mash is done"
+    assert line(sheet, "/grist/0").note == ""
+
+
+def test_a_dose_that_the_scale_does_not_show(tree: Tree) -> None:
+    tree(FILES)
+    found = line(sheet_of(RECIPE + "  - {add: gypsum, mash: 0.04 g}\n"), "/additions/0/mash")
+    assert (found.amount, found.value) == ("none", 0.0)
+    assert found.note == "the recipe asks for 0.04 g, less than the scale shows"
+
+
+def test_a_dose_moved_by_the_grid_says_what_was_asked_for(tree: Tree) -> None:
+    tree(FILES)
+    found = line(sheet_of(RECIPE + "  - {add: gypsum, mash: 0.34 g}\n"), "/additions/0/mash")
+    assert (found.amount, found.note) == ("0.3 g", "the recipe asks for 0.34 g")
+
+
+def test_a_measure_finer_than_the_scale_is_used_for_acids(tree: Tree) -> None:
+    tree({**FILES, "waterlint.yaml": "waterlint: config/1\nscale: {mass: 1 g, volume: 0.1 mL}\n"})
+    acid = "  - {add: lactic-acid, strength: 80 %, sparge: 2.04 mL}\n"
+    found = line(sheet_of(RECIPE + acid), "/additions/0/sparge")
+    assert (found.amount, found.note, found.name) == ("2.0 mL", "", "lactic acid 80 %")
+
+
+def test_cautions_are_said_once_and_the_label_last(tree: Tree) -> None:
+    tree(FILES)
+    text = RECIPE + (
+        "  - {add: lactic-acid, strength: 80 %, sparge: 1 mL}\n"
+        "  - {add: sulfuric-acid, strength: 93 %, mash: 1 mL}\n"
+        "  - {add: phosphoric-acid, strength: 10 %, mash: 3 mL}\n"
+        "  - {add: pickling-lime, mash: 1 g}\n"
+    )
+    found = sheet_of(text).cautions
+    assert [each.split()[0] for each in found] == ["Acid", "Sulfuric", "Lime", "The"]
+    assert found[-1] == DEFERS
+    assert sum(each.count("goggles") for each in found) == 1
+    weak = sheet_of(RECIPE + "  - {add: phosphoric-acid, strength: 10 %, mash: 3 mL}\n")
+    assert weak.cautions == ()
+
+
+def test_what_to_write_down(tree: Tree) -> None:
+    tree(FILES)
+    blanks = sheet_of(RECIPE.replace("additions:\n", "")).blanks
+    assert {each.label: each.aim for each in blanks} == {
+        "mash water": "14 L",
+        "mash temperature": "66 °C",
+        "mash pH": "",
+        "… sample's temperature": "",
+        "… minutes after doughing in": "",
+        "sparge water": "14 L",
+        "wort before the boil": "",
+        "wort after the boil": "",
+        "wort in the fermenter": "20 L",
+    }
+
+
+def test_a_scaled_sheet_says_what_was_decided(tree: Tree) -> None:
+    tree(FILES)
+    text = RECIPE.replace("additions:\n", "")
+    assert sheet_of(text).scaled_from is None
+    assert sheet_of(text, "20").scaled_from is None
+    told = sheet_of(text, "40").scaled_from
+    assert told is not None
+    assert told.startswith("From the recipe for 20 L. Water, grist and doses are in proportion")
+    assert "So are evaporation (6 L) and losses (2 L); but those are your kettle's own" in told
+
+
+def test_volumes_in_the_brewers_own_unit(tree: Tree) -> None:
+    tree(FILES)
+    text = RECIPE.replace("additions:\n", "").replace(
+        "{volume: 14 L, from: waters/well.yaml, treat",
+        "{volume: 4 US gal, from: waters/well.yaml, treat",
+    )
+    sheet = sheet_of(text, "10")
+    assert step(sheet, "mash-water").aim == "2 US gal"
+    assert step(sheet, "sparge").aim == "7 L"

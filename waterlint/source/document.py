@@ -22,7 +22,7 @@ from waterlint.source.nodes import (
     unescape,
     walk,
 )
-from waterlint.source.parsing import Engine, available_engine
+from waterlint.source.parsing import Engine
 from waterlint.source.reading import read_documents
 from waterlint.source.tree import Document
 
@@ -106,7 +106,7 @@ def read_text(text: str, path: str, *, engine: Engine | None = None) -> SourceFi
     has_bom = text.startswith("\ufeff")
     lines = Lines(text[1:] if has_bom else text)
     faults = Faults(lines, path)
-    documents = read_documents(faults, engine or available_engine())
+    documents = read_documents(faults, engine)
     if documents:  # the comments at the end of a file belong to its last document
         documents[-1] = replace(documents[-1], end=len(lines.text))
     findings = sorted(faults.findings, key=lambda finding: finding.span.start)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from waterlint.source.block import read_block
 from waterlint.source.builder import Builder
 from waterlint.source.faults import Faults
 from waterlint.source.gate import hide_directives, refuse_characters
@@ -12,6 +13,7 @@ from waterlint.source.parsing import (
     DoubtfulText,
     Engine,
     SyntaxFault,
+    available_engine,
     feed_from_c,
     feed_from_pure,
     is_disputed,
@@ -23,13 +25,19 @@ _MAX_BROKEN = 10
 _DOCUMENT_START = re.compile(r"(?<![^\r\n])---(?!\S)")
 
 
-def read_documents(faults: Faults, engine: Engine) -> list[Document]:
+def read_documents(faults: Faults, engine: Engine | None) -> list[Document]:
     """Read the documents of a text; what is wrong is added to `faults`.
 
-    A document that is no YAML is left out, and the reading goes on with the next one.
+    A document that is no YAML is left out, and the reading goes on with the next one. Without an
+    `engine` a text that needs no parser is read without one.
     """
     if refuse_characters(faults):
         return []
+    if engine is None:
+        document = read_block(faults.lines)
+        if document is not None:
+            return [document]
+        engine = available_engine()
     text = hide_directives(faults)
     builder = Builder(faults)
     try:

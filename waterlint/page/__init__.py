@@ -1,0 +1,1 @@
+"""Pages: HTML files that stand alone."""

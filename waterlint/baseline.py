@@ -10,18 +10,20 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from waterlint.finding import LEVELS, Finding
-from waterlint.intake import Part
 from waterlint.project.baseline import Baseline, Known, read_baseline, write_baseline
 from waterlint.project.config import FIXED_RULES
 from waterlint.project.files import Disk
-from waterlint.source.document import Document, Node, Scalar, escape
-from waterlint.source.document import Mapping as MappingNode
-from waterlint.source.document import Sequence as SequenceNode
+from waterlint.records import dataclass, replace
+from waterlint.verdict import Subject
+
+if TYPE_CHECKING:
+    from waterlint.source.nodes import Node
+    from waterlint.source.tree import Document
 
 #: Rules whose findings never enter a baseline: whether a file can be read, its own or one that it
 #: needs, and the baseline's own.
@@ -40,26 +42,20 @@ class Scope:
 
     Attributes
     ----------
-    baseline_of : callable
-        The baseline that holds for a file; `None` where none does.
-    parts_of : callable
-        The documents of a file.
-    path_of : callable
-        The path of a file by its shown name.
+    subjects : mapping
+        What each finding is about, for those in a file that a baseline holds for.
     judged : collection of Path
         The files that all rules could look at in this run.
     used : collection of Path
         The reports among them that some recipe of the run uses.
-    is_off : callable
-        Whether a rule is switched off for a file.
+    off : mapping
+        The rules that are switched off, by file.
     """
 
-    baseline_of: Callable[[Path], Path | None]
-    parts_of: Callable[[Path], Sequence[Part]]
-    path_of: Callable[[str], Path | None]
+    subjects: Mapping[Finding, Subject]
     judged: Collection[Path]
     used: Collection[Path]
-    is_off: Callable[[Path, str], bool]
+    off: Mapping[Path, Collection[str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +68,7 @@ class Sorted:
 
 
 def apply_baselines(
-    findings: Iterable[Finding], files: Iterable[Path], disk: Disk, scope: Scope, *, update: bool
+    findings: Iterable[Finding], holding: Iterable[Path], disk: Disk, scope: Scope, *, update: bool
 ) -> Sorted:
     """Set aside what the baselines know.
 
@@ -80,8 +76,8 @@ def apply_baselines(
     ----------
     findings : iterable of Finding
         Of the whole run, without those that an exception excuses.
-    files : iterable of Path
-        The files of the run.
+    holding : iterable of Path
+        The baselines that hold for the files of the run.
     disk : Disk
         Of the run.
     scope : Scope
@@ -94,47 +90,35 @@ def apply_baselines(
     Sorted
         Among what counts: entries that nothing matches any more, and faults of the baselines.
     """
-    by_baseline: dict[Path, list[tuple[Finding, Known]]] = {}
-    for path in files:
-        holding = scope.baseline_of(path)
-        if holding is not None:
-            by_baseline.setdefault(holding, [])
+    by_baseline: dict[Path, list[tuple[Finding, Known]]] = {path: [] for path in holding}
     new: list[Finding] = []
     for finding in sorted(findings, key=lambda each: each.order):
-        subject = _subject(finding, scope)
-        if subject is None:
+        subject = scope.subjects.get(finding)
+        if subject is None or finding.rule in NEVER_KNOWN:
             new.append(finding)
         else:
-            holding, entry = subject
-            by_baseline.setdefault(holding, []).append((finding, entry))
+            pairs = by_baseline.setdefault(Path(subject.baseline), [])
+            pairs.append((finding, _entry(finding, subject)))
     known: list[Finding] = []
     names: set[str] = set()
-    for holding, pairs in sorted(by_baseline.items()):
-        baseline = read_baseline(holding, disk)
+    for place, pairs in sorted(by_baseline.items()):
+        baseline = read_baseline(place, disk)
         names.add(baseline.shown)
         if update and not baseline.findings:
             baseline = _updated(baseline, [entry for _, entry in pairs], scope, disk)
         matched, unmatched, left = _match(baseline, pairs)
         known += matched
         new += [*unmatched, *baseline.findings]
-        new += [_stale(baseline, entry) for entry in left if _is_judged(entry, holding, scope)]
+        new += [_stale(baseline, entry) for entry in left if _is_judged(entry, place, scope)]
     return Sorted(tuple(new), tuple(known), frozenset(names))
 
 
-def _subject(finding: Finding, scope: Scope) -> tuple[Path, Known] | None:
-    """What a finding is about, for the baseline that holds for its file."""
-    path = scope.path_of(finding.path)
-    if finding.rule in NEVER_KNOWN or path is None:
-        return None
-    holding = scope.baseline_of(path)
-    if holding is None:
-        return None
-    documents = {part.document.index: part.document for part in scope.parts_of(path)}
-    document = documents.get(finding.document)
-    return holding, Known(
-        _relative(path, holding),
+def _entry(finding: Finding, subject: Subject) -> Known:
+    """A finding as an entry of its baseline."""
+    return Known(
+        subject.path,
         finding.document,
-        finding.pointer if document is None else named_pointer(document, finding.pointer),
+        subject.pointer,
         finding.rule,
         finding.quantity or "",
         finding.vessel or "",
@@ -142,7 +126,8 @@ def _subject(finding: Finding, scope: Scope) -> tuple[Path, Known] | None:
     )
 
 
-def _relative(path: Path, baseline: Path) -> str:
+def relative_to(path: Path, baseline: Path) -> str:
+    """The path of a file as a baseline names it."""
     try:
         return os.path.relpath(path, baseline.parent).replace(os.sep, "/")
     except ValueError:  # on another drive
@@ -159,18 +144,23 @@ def named_pointer(document: Document, pointer: str) -> str:
     >>> named_pointer(source.documents[0], "/additions/0/mash")
     '/additions/gypsum/mash'
     """
+    # Imported late: where a finding is kept from an earlier run, so is its name.
+    from waterlint.source.nodes import Sequence, escape
+
     steps = pointer.split("/")
     named = steps[:1]
     for number, step in enumerate(steps[1:], start=2):
         parent = document.find("/".join(steps[: number - 1]))
-        if isinstance(parent, SequenceNode):
+        if isinstance(parent, Sequence):
             step = escape(_name(document.find("/".join(steps[:number]))))
         named.append(step)
     return "/".join(named)
 
 
 def _name(node: Node | None) -> str:
-    if isinstance(node, MappingNode) and node.entries:
+    from waterlint.source.nodes import Mapping, Scalar
+
+    if isinstance(node, Mapping) and node.entries:
         node = next(iter(node.entries.values())).value
     return node.text[:_LONGEST_NAME] if isinstance(node, Scalar) else "*"
 
@@ -206,7 +196,7 @@ def _is_judged(entry: Known, baseline: Path, scope: Scope) -> bool:
     path = _path(entry, baseline)
     return (
         path in scope.judged
-        and not scope.is_off(path, entry.rule)
+        and entry.rule not in scope.off.get(path, ())
         and (entry.rule not in _NEEDS_USE or path in scope.used)
     )
 

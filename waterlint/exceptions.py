@@ -8,16 +8,17 @@ required. An exception that excuses nothing is itself a finding.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from waterlint.finding import Edit, Finding, Fix, Span
 from waterlint.intake import Loaded, Part
-from waterlint.records import dataclass, replace
 from waterlint.rules.registry import Rule
 from waterlint.source.comments import Comment
-from waterlint.source.document import Document, Node, Sequence, line_text
+from waterlint.source.document import Document, Node, line_text
 from waterlint.source.document import Mapping as MappingNode
+from waterlint.source.document import Sequence as SequenceNode
 from waterlint.source.lines import Lines
+from waterlint.verdict import Excuse
 
 _MARK = re.compile(r"#\s*waterlint\s*:\s*(?P<body>.*)$")
 _BODY = re.compile(
@@ -29,79 +30,31 @@ _BODY = re.compile(
 _SOMETIMES = frozenset({"untracked-water", "report-age"})
 
 
-@dataclass(frozen=True, slots=True)
-class _Exception:
-    rules: tuple[str, ...]
-    reason: str
-    path: str
-    document: int
-    span: Span
-    first_line: int
-    last_line: int
-    lines: Lines
-    judged: bool
-
-    def excuses(self, finding: Finding) -> bool:
-        return (
-            finding.rule in self.rules
-            and finding.path == self.path
-            and finding.document == self.document
-            and self.first_line <= finding.span.line <= self.last_line
-        )
-
-
-def apply_exceptions(
-    findings: Iterable[Finding], files: Iterable[Loaded], rules: Mapping[str, Rule]
-) -> tuple[list[Finding], list[Finding]]:
-    """Set aside what the files excuse.
+def excuses_of(file: Loaded, rules: Mapping[str, Rule]) -> tuple[list[Finding], list[Excuse]]:
+    """The exceptions that a file makes.
 
     Parameters
     ----------
-    findings : iterable of Finding
-        Of the whole run.
-    files : iterable of Loaded
-        The files whose comments count.
+    file : Loaded
+        The file whose comments count.
     rules : mapping
-        The known rules by name.
+        The rules that look at it, by name.
 
     Returns
     -------
-    kept, accepted : list of Finding
-        What still counts, with findings about the exceptions themselves; and what is excused,
-        each with its reason.
+    malformed : list of Finding
+        What is wrong with exceptions.
+    excuses : list of Excuse
+        Those that can be read.
     """
-    made: list[_Exception] = []
-    kept: list[Finding] = []
-    for file in files:
-        for exception in _exceptions(file, rules):
-            if isinstance(exception, Finding):
-                kept.append(exception)
-            else:
-                made.append(exception)
-    accepted: list[Finding] = []
-    used: set[tuple[int, str]] = set()
-    for finding in findings:
-        number = next((i for i, each in enumerate(made) if each.excuses(finding)), None)
-        if number is None:
-            kept.append(finding)
+    malformed: list[Finding] = []
+    excuses: list[Excuse] = []
+    for exception in _exceptions(file, rules):
+        if isinstance(exception, Finding):
+            malformed.append(exception)
         else:
-            used.add((number, finding.rule))
-            accepted.append(replace(finding, accepted_because=made[number].reason))
-    for number, exception in enumerate(made):
-        if exception.judged:
-            kept += [
-                _unused(exception, rule) for rule in exception.rules if (number, rule) not in used
-            ]
-    return kept, accepted
-
-
-def has_exceptions(file: Loaded) -> bool:
-    """Whether a file has comments that excuse something, or mean to."""
-    return _may_have_exceptions(file) and any(
-        _MARK.match(comment.text) is not None
-        for part in file.parts
-        for comment in part.document.comments
-    )
+            excuses.append(exception)
+    return malformed, excuses
 
 
 def _may_have_exceptions(file: Loaded) -> bool:
@@ -112,7 +65,7 @@ def _may_have_exceptions(file: Loaded) -> bool:
     return file.source.text.count("waterlint") > ours
 
 
-def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[_Exception | Finding]:
+def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[Excuse | Finding]:
     if file.source is None or not _may_have_exceptions(file):
         return
     for part in file.parts:
@@ -135,16 +88,15 @@ def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[_Exception 
                 yield _malformed(file, part.document, _span(comment), problem)
                 continue
             first, last = _lines(part.document, _span(comment), _stands_alone(file, comment))
-            yield _Exception(
+            unused = [_unused(file, part.document, comment, names, name) for name in names]
+            yield Excuse(
                 names,
                 body["reason"].strip(),
                 file.shown,
                 part.document.index,
-                _span(comment),
                 first,
                 last,
-                file.source.lines,
-                _is_judged(part),
+                tuple(unused) if _is_judged(part) else (),
             )
 
 
@@ -197,7 +149,7 @@ def _blocks(node: Node) -> Iterable[tuple[int, int]]:
         for entry in node.entries.values():
             yield entry.key_span.line, _last_line(entry.value, entry.key_span)
             yield from _blocks(entry.value)
-    elif isinstance(node, Sequence):
+    elif isinstance(node, SequenceNode):
         for item in node.items:
             yield item.span.line, item.span.end_line
             yield from _blocks(item)
@@ -219,26 +171,29 @@ def _malformed(file: Loaded, document: Document, span: Span, message: str) -> Fi
     )
 
 
-def _unused(exception: _Exception, rule: str) -> Finding:
+def _unused(
+    file: Loaded, document: Document, comment: Comment, rules: Sequence[str], rule: str
+) -> Finding:
+    assert file.source is not None
+    span = _span(comment)
     return Finding(
         rule="unused-exception",
         level="warning",
-        path=exception.path,
-        span=exception.span,
-        document=exception.document,
+        path=file.shown,
+        span=span,
+        document=document.index,
         message=f"nothing here is reported by {rule} any more, so nothing is excused",
         help=f"Take {rule} out of the comment, so that a later fault is not hidden by it.",
-        fix=None if rule in _SOMETIMES else _without(exception, rule),
+        fix=None if rule in _SOMETIMES else _without(span, file.source.lines, rules, rule),
     )
 
 
-def _without(exception: _Exception, rule: str) -> Fix:
+def _without(span: Span, lines: Lines, rules: Sequence[str], rule: str) -> Fix:
     """The fix that takes a rule out of its comment, or the comment away with its only rule."""
-    span, lines = exception.span, exception.lines
     line_start = lines.starts[span.line - 1]
     line = lines.line(span.line)
     comment = line_start + span.column - 1
-    if len(exception.rules) > 1:
+    if len(rules) > 1:
         listed = re.search(
             rf"(?<![a-z-]){rule}\s*,\s*|\s*,\s*{rule}(?![a-z-])", line[span.column :]
         )

@@ -9,14 +9,13 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import get_args
 
 from waterlint.finding import FILE_START, Finding, Level, Span
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.write import write_whole
-from waterlint.source.document import SourceFile
+from waterlint.records import dataclass, field
 from waterlint.source.lines import Lines
 
 VERSION = "baseline/1"
@@ -89,7 +88,7 @@ def read_baseline(path: Path, disk: Disk) -> Baseline:
         )
         return Baseline(path, shown, findings=(told,), data=data)
     lines = Lines(text)
-    disk.keep(path, SourceFile(shown, text, (), (), lines))
+    disk.keep_lines(path, lines)
     try:
         entries = tuple(_entries(text, lines))
     except _Broken as broken:

@@ -15,6 +15,7 @@ from waterlint.project.config_file import ConfigFile, read_config
 from waterlint.project.config_plugins import Offered
 from waterlint.project.files import Disk
 from waterlint.project.layer import Entries, Pattern, Stated, Values
+from waterlint.project.probes import kept
 from waterlint.project.root import project_root
 from waterlint.project.settings import FileConfig, settings_of
 from waterlint.records import dataclass
@@ -86,10 +87,7 @@ class ConfigStore:
 
     def for_file(self, path: Path) -> FileConfig:
         """What holds for the file at `path`, which need not be there."""
-        known = self._for_files.get(path)
-        if known is None:
-            known = self._for_files[path] = self._for_file(self.disk.absolute(path))
-        return known
+        return kept(self._for_files, path, lambda: self._for_file(self.disk.absolute(path)))
 
     def _for_file(self, path: Path) -> FileConfig:
         config = next(iter(self._governing(path)), None)
@@ -136,10 +134,7 @@ class ConfigStore:
         """The configurations on the way up from a file to its project's root, nearest first."""
         if self.explicit is not None:
             return (self.explicit,)
-        folder = path.parent
-        if folder not in self._above:
-            self._above[folder] = tuple(self._upward(path))
-        return self._above[folder]
+        return kept(self._above, path.parent, lambda: tuple(self._upward(path)))
 
     def _upward(self, path: Path) -> Iterator[Path]:
         root = project_root(path, self.disk.working_directory)
@@ -151,9 +146,7 @@ class ConfigStore:
                 return
 
     def _chain(self, config: Path) -> _Chain:
-        if config not in self._chains:
-            self._chains[config] = self._follow(config)
-        return self._chains[config]
+        return kept(self._chains, config, lambda: self._follow(config))
 
     def _follow(self, config: Path) -> _Chain:
         files: list[ConfigFile] = []
@@ -181,18 +174,20 @@ class ConfigStore:
         return _Chain(tuple(files), catalog, tuple(findings))
 
     def _read(self, config: Path) -> ConfigFile:
-        if config not in self._files:
-            self._being_read.add(config)
-            self._files[config] = read_config(
-                config,
-                self.disk,
-                self.known_rules,
-                self.allow_roots,
-                offered=self.offered,
-                known_to=self._known_to,
-            )
-            self._being_read.discard(config)
-        return self._files[config]
+        return kept(self._files, config, lambda: self._read_anew(config))
+
+    def _read_anew(self, config: Path) -> ConfigFile:
+        self._being_read.add(config)
+        read = read_config(
+            config,
+            self.disk,
+            self.known_rules,
+            self.allow_roots,
+            offered=self.offered,
+            known_to=self._known_to,
+        )
+        self._being_read.discard(config)
+        return read
 
     def _known_to(self, config: Path) -> frozenset[str]:
         """The rules that a configuration may name; of a circle or an endless chain none."""

@@ -7,13 +7,18 @@ import os
 import stat
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from waterlint.finding import FILE_START, Finding
 from waterlint.project.nearest import nearest_file
+from waterlint.project.probes import digest, doubt, is_recording, look, note
 from waterlint.project.root import absolute
-from waterlint.records import dataclass, replace
-from waterlint.source.document import SourceFile, read_bytes
+from waterlint.records import dataclass
+from waterlint.source.decoding import decode
 from waterlint.source.lines import Lines
+
+if TYPE_CHECKING:
+    from waterlint.source.document import SourceFile
 
 #: The longest file that is read [bytes]. 1 MiB, the rule book's limit for a file; a recipe has
 #: some 3 kB.
@@ -55,9 +60,11 @@ class Disk:
     def __init__(self, working_directory: Path | None = None) -> None:
         self.working_directory = absolute(working_directory or Path())
         self._bytes: dict[Path, bytes | ReadProblem] = {}
+        self._digests: dict[Path, str] = {}
         self._sources: dict[Path, SourceFile] = {}
         self._waiting = 0
-        self._told: dict[Path, SourceFile] = {}
+        self._judged: dict[Path, str] = {}
+        self._lines: dict[Path, Lines] = {}
         self._paths: dict[str, Path] = {}
         self._touched: dict[Path, bool] = {}
 
@@ -79,6 +86,7 @@ class Disk:
         path = self.absolute(path)
         shown = _relative(path, self.working_directory)
         if shown.startswith("../"):
+            look("real", path.parent)
             # The working directory's own name may hold a symbolic link where `path` has none.
             real = Path(os.path.realpath(path.parent), path.name)
             if real.is_relative_to(self.working_directory):
@@ -93,9 +101,38 @@ class Disk:
     def source_shown_as(self, shown: str) -> SourceFile | None:
         """What was read from the file that this run has shown as `shown`."""
         path = self._paths.get(shown)
+        if path is None or path in self._sources or path not in self._lines:
+            return None if path is None else self._sources.get(path)
+        from waterlint.source.document import SourceFile
+
+        return SourceFile(shown, self._lines[path].text, (), (), self._lines[path])
+
+    def lines_shown_as(self, shown: str) -> Lines | None:
+        """The line table of the file that this run has shown as `shown`.
+
+        A file whose findings are kept from an earlier run is read for it, as long as it holds
+        what it held when it was judged.
+        """
+        path = self._paths.get(shown)
         if path is None:
             return None
-        return self._sources.get(path) or self._told.get(path)
+        source = self._sources.get(path)
+        if source is not None:
+            return source.lines
+        if path not in self._lines and path in self._judged:
+            data = self.bytes_of(path)
+            if isinstance(data, bytes) and digest(data) == self._judged[path]:
+                self._lines[path] = lines_of(data, shown)
+        return self._lines.get(path)
+
+    def keep_lines(self, path: Path, lines: Lines) -> None:
+        """Remember the lines of a file that is not parsed."""
+        self._lines[path] = lines
+
+    def keep_judged(self, path: Path, shown: str, content: str) -> None:
+        """Remember that a file is shown by this name, and the digest of what was judged."""
+        self._paths[shown] = path
+        self._judged[path] = content
 
     def is_there(self, path: Path) -> bool:
         """Whether something that may be a file has this name: anything but a folder."""
@@ -105,6 +142,7 @@ class Disk:
         except (OSError, ValueError):
             there = False
         self._touched[path] = there
+        note("there", path, "yes" if there else "")
         return there
 
     def read(self, path: Path | str) -> SourceFile | ReadProblem:
@@ -115,17 +153,25 @@ class Disk:
             data = self.bytes_of(path)
             if isinstance(data, ReadProblem):
                 return data
+            # Imported late: a run whose findings are kept from an earlier one parses nothing.
+            from waterlint.source.document import read_bytes
+
             source = self._sources[path] = read_bytes(data, self.shown(path))
             # The text is in the source now.
             self._drop_bytes(path)
+        elif is_recording():
+            self._note_content(path)
         return source
 
     def bytes_of(self, path: Path | str, most: int = MAX_BYTES) -> bytes | ReadProblem:
         """The file's bytes, at most so many, or why they cannot be had."""
         path = self.absolute(path)
         if path in self._sources:
+            if is_recording():
+                self._note_content(path)
             return self._sources[path].text.encode("utf-8", errors="surrogatepass")
         if path not in self._bytes:
+            self._digests.pop(path, None)
             try:
                 data = _read_regular_file(path, most)
             except (OSError, ValueError) as error:
@@ -136,12 +182,34 @@ class Disk:
         data_or_problem = self._bytes[path]
         missed = isinstance(data_or_problem, ReadProblem) and data_or_problem.missing
         self._touched[path] = not missed
+        if is_recording():
+            self._note_content(path)
         return data_or_problem
+
+    def _note_content(self, path: Path) -> None:
+        """Note what a file holds; what is given, or cannot be read, is not kept."""
+        data = self._bytes.get(path)
+        if isinstance(data, bytes) and path not in self._digests:
+            self._digests[path] = digest(data)
+        if path in self._digests:
+            note("bytes", path, self._digests[path])
+        elif isinstance(data, ReadProblem) and data.missing:
+            look("kind", path)
+            look("link", path)
+            look("kind", path.parent)
+            look("names", path.parent)
+        else:
+            doubt()
+
+    def digest_of(self, path: Path) -> str | None:
+        """The name of the content that was last read from a file, where that was noted."""
+        return self._digests.get(path)
 
     def keep(self, path: Path | str, source: SourceFile) -> None:
         """Let `source` stand for the file at `path` from now on, as for text on standard input."""
         path = self.absolute(path)
         self._sources[path] = source
+        self._digests.pop(path, None)
         self._paths[source.path] = path
 
     @property
@@ -153,6 +221,7 @@ class Disk:
         """Read the file anew when it is next asked for."""
         path = self.absolute(path)
         self._drop_bytes(path)
+        self._digests.pop(path, None)
         self._sources.pop(path, None)
 
     def _drop_bytes(self, path: Path) -> None:
@@ -166,12 +235,13 @@ class Disk:
         source = self._sources.pop(path, None)
         if source is not None and keep_lines:
             # A line table of its own: most lines of a recipe are never shown.
-            self._told[path] = replace(source, documents=(), lines=Lines(source.text))
+            self._lines[path] = Lines(source.text)
 
     def refuse(self, path: Path | str, message: str, help: str) -> None:
         """Let every later reading of `path` end in this problem."""
         path = self.absolute(path)
         self._sources.pop(path, None)
+        self._digests.pop(path, None)
         self._drop_bytes(path)
         self._bytes[path] = ReadProblem(self.shown(path), message, help)
 
@@ -246,6 +316,12 @@ def _refuse_irregular(status: os.stat_result) -> None:
             "this is a pipe, a socket or a device, not a file",
             "Name a regular file; what comes from a pipe is read as `-` with --stdin-name.",
         )
+
+
+def lines_of(data: bytes, shown: str) -> Lines:
+    """The lines of a file's bytes, as its findings count them."""
+    text, faults = decode(data, shown)
+    return Lines(text.removeprefix("\ufeff")) if faults is None else faults.lines
 
 
 def _relative(path: Path, start: Path) -> str:

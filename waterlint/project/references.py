@@ -8,11 +8,16 @@ from collections.abc import Collection, Iterable
 from pathlib import Path
 
 from waterlint.project.nearest import did_you_mean, nearest_file
+from waterlint.project.probes import look
 from waterlint.project.root import absolute, is_inside, project_root
 from waterlint.records import dataclass
+from waterlint.source.faults import shorten
 
 _URL = re.compile(r"[A-Za-z][A-Za-z0-9+.-]+:")
 _DRIVE = re.compile(r"[A-Za-z]:")
+
+#: Letters of the longest reference that is looked for: what Linux takes as a path at most.
+MOST_LETTERS = 4096
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +90,7 @@ def resolve(
     path = locate(reference, from_file, allow_roots)
     if isinstance(path, Unresolved):
         return path
+    look("kind", path)
     try:
         mode = path.stat().st_mode
     except FileNotFoundError:
@@ -125,6 +131,8 @@ def locate(reference: str, from_file: Path, allow_roots: Iterable[Path] = ()) ->
 def _refused(reference: str) -> Unresolved | None:
     """The ways of writing a path that are refused without a look at the disk."""
     how = "Write the path from this file's folder on, as in ../waters/supply.yaml."
+    if len(reference) > MOST_LETTERS:
+        return Unresolved(f"{shorten(reference)} is longer than a path can be", how)
     if "\\" in reference:
         slashes = reference.replace("\\", "/")
         if not _DRIVE.match(reference) and not slashes.startswith("/"):
@@ -154,6 +162,8 @@ def _leaves(reference: str, root: Path) -> Unresolved:
 def _missing(reference: str, path: Path) -> Unresolved:
     folder = path.parent
     below, _, _ = reference.rpartition("/")
+    look("kind", folder)
+    look("link", path)
     if not folder.is_dir():
         return Unresolved(
             f"there is no folder {below} and so no file {reference}", _folder_help(folder), path
@@ -175,7 +185,9 @@ def _missing(reference: str, path: Path) -> Unresolved:
 def _folder_help(folder: Path) -> str:
     """What to say of a folder that is not there: the nearest name beside it."""
     while not folder.parent.is_dir() and folder.parent != folder:
+        look("kind", folder.parent)
         folder = folder.parent
+    look("kind", folder.parent)
     folders = [name for name in _listed(folder.parent) if (folder.parent / name).is_dir()]
     near = did_you_mean(folder.name, folders)
     return near or f"Check the path: it fails at {folder.name}."
@@ -184,7 +196,9 @@ def _folder_help(folder: Path) -> str:
 def _unknown_name(reference: str, from_file: Path, names: Collection[str]) -> Unresolved:
     helps = [did_you_mean(reference, names)]
     for ending in (".yaml", ".yml"):
-        if (from_file.parent / f"{reference}{ending}").is_file():
+        beside = from_file.parent / f"{reference}{ending}"
+        look("kind", beside)
+        if beside.is_file():
             helps.append(f"To name the file beside this one write ./{reference}{ending}.")
     known = f"Known names: {_some(names)}. " if names else ""
     helps.append(f"{known}A file is named by a path, as in ../waters/supply.yaml.")
@@ -198,6 +212,7 @@ def _some(names: Iterable[str], most: int = 6) -> str:
 
 
 def _listed(folder: Path) -> list[str]:
+    look("names", folder)
     try:
         return [each.name for each in folder.iterdir()]
     except OSError:

@@ -6,6 +6,8 @@ import os
 from collections.abc import Iterable
 from pathlib import Path
 
+from waterlint.project.probes import look, note
+
 
 def absolute(path: Path | str, base: Path | None = None) -> Path:
     """`path` from the root of the file system on, without ``.`` and ``..``.
@@ -35,6 +37,7 @@ def absolute(path: Path | str, base: Path | None = None) -> Path:
 
 def _target(path: Path) -> Path | None:
     """What a symbolic link leads to in the end; `None` for anything else."""
+    look("link", path)
     try:
         return Path(os.path.realpath(path)) if path.is_symlink() else None
     except (OSError, ValueError):
@@ -44,9 +47,11 @@ def _target(path: Path) -> Path | None:
 def has_git(folder: Path) -> bool:
     """Whether `folder` is the top of a git working tree: it holds ``.git``, file or folder."""
     try:
-        return (folder / ".git").exists()
+        found = (folder / ".git").exists()
     except OSError:
-        return False
+        found = False
+    note("git", folder, "yes" if found else "")
+    return found
 
 
 def project_root(path: Path, working_directory: Path | None = None) -> Path:
@@ -77,4 +82,10 @@ def project_root(path: Path, working_directory: Path | None = None) -> Path:
 def is_inside(path: Path, roots: Iterable[Path]) -> bool:
     """Whether `path`, with every symbolic link followed, lies in one of `roots`."""
     real = Path(os.path.realpath(path))
-    return any(real.is_relative_to(os.path.realpath(root)) for root in roots)
+    note("real", path, os.fspath(real))
+    for root in roots:
+        real_root = os.path.realpath(root)
+        note("real", root, real_root)
+        if real.is_relative_to(real_root):
+            return True
+    return False

@@ -10,7 +10,7 @@ from waterlint.catalog import limits
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, to_milliequivalents
 from waterlint.chemistry.ions import hardness as total_hardness
 from waterlint.finding import Finding
-from waterlint.model.water import Analysis
+from waterlint.model.water import Analysis, WaterReport
 from waterlint.rules import analyses
 from waterlint.rules.registry import Case, Example, rule
 from waterlint.rules.samples import REPORT_NAME, recipe, report, report_example
@@ -43,7 +43,7 @@ def report_age(case: Case) -> Iterator[Finding]:
     assert case.report is not None
     newest = case.report.newest
     allowed = case.settings.report_age_months
-    if not case.used_by or case.today <= _later(newest.sampled, allowed):
+    if not case.used_by or case.today <= quiet_until(case.report, allowed):
         return
     age = (case.today - newest.sampled).days / _MONTH
     others = len(case.used_by) - 3
@@ -71,6 +71,11 @@ def _age_basis(case: Case) -> str:
     if origin is None or origin == "built in":
         return limits.REPORT_AGE.basis
     return f"`report_age` in {origin}"
+
+
+def quiet_until(report: WaterReport, months: float) -> date:
+    """The last day on which a report is not older than so many months."""
+    return _later(report.newest.sampled, months)
 
 
 def _later(day: date, months: float) -> date:

@@ -1,0 +1,291 @@
+"""One file after the other: from its documents to what is found in it."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import date
+from pathlib import Path
+
+from waterlint.catalog.catalog import Catalog
+from waterlint.exceptions import excuses_of
+from waterlint.finding import FILE_START, Finding
+from waterlint.intake import Intake, Loaded, Part
+from waterlint.prediction.predict import predict
+from waterlint.prediction.result import Prediction
+from waterlint.project.config import Settings
+from waterlint.project.config_store import ConfigStore
+from waterlint.project.files import Disk
+from waterlint.project.settings import FileConfig
+from waterlint.records import dataclass, replace
+from waterlint.rules.registry import Case, Rule, UsedWater
+from waterlint.rules.supply import quiet_until
+from waterlint.verdict import BROUGHT, House, Late, Subject, Verdict
+
+#: The built-in rules that look at the day, and at git's index.
+AGING, TRACKING = "report-age", "untracked-water"
+
+
+@dataclass(slots=True)
+class Judge:
+    """Judges files one by one; what it needs to know of the run is given to it.
+
+    `rules_for` gives the rules that look at a file, and `built_in` those of this package among
+    them. With `tells_untracked` a verdict says what is to be told of reports that git does not
+    keep.
+    """
+
+    disk: Disk
+    configs: ConfigStore
+    intake: Intake
+    today: Callable[[], date]
+    rules_for: Callable[[Path], Mapping[str, Rule]]
+    built_in: Callable[[], Mapping[str, Rule]]
+    tells_untracked: bool = False
+
+    def verdict(self, path: Path, role: str) -> Verdict:
+        """What is found in the file at `path`, which has this part in the run."""
+        file = self.intake.load(path)
+        config = self.configs.for_file(path)
+        parts = [part for part in file.parts if role != BROUGHT or part.kind == "water"]
+        malformed, excuses = excuses_of(file, self.rules_for(path))
+        findings = [*_of_file(file, named=role != "found")]
+        used: list[str] = []
+        untracked: list[tuple[str, Finding, Subject | None]] = []
+        for part in parts:
+            case = self.case(path, file, part, config)
+            if case is not None:
+                findings += self._said(self._early(path, case), config)
+                used += self._used(case)
+                untracked += self._untracked(case, config)
+        findings += malformed
+        return Verdict(
+            path=os.fspath(path),
+            shown=file.shown,
+            findings=tuple(findings),
+            subjects=self.subjects(findings),
+            excuses=tuple(excuses),
+            used=tuple(dict.fromkeys(used)),
+            untracked=tuple(untracked),
+            late=self._late(path, file, parts, config),
+            house=self._house(path, config),
+            role="any" if file.is_ours and len(parts) == len(file.parts) else role,
+        )
+
+    def late(self, path: Path, role: str, users: Sequence[str]) -> Late:
+        """What depends on the day and on the recipes that use the file's reports."""
+        file = self.intake.load(path)
+        config = self.configs.for_file(path)
+        findings: list[Finding] = []
+        for part in file.parts:
+            if role == BROUGHT and part.kind != "water":
+                continue
+            case = self.case(path, file, part, config, users)
+            if case is not None:
+                findings += self._said(self._on_the_day(path, case), config)
+        return Late(
+            _quiet_until(file.parts, config),
+            self.today().isoformat(),
+            tuple(users),
+            tuple(findings),
+            self.subjects(findings),
+        )
+
+    def case(
+        self,
+        path: Path,
+        file: Loaded,
+        part: Part,
+        config: FileConfig,
+        users: Sequence[str] = (),
+    ) -> Case | None:
+        """What rules look at in a document; `None` where they look at nothing."""
+        if part.recipe is None and part.report is None:
+            return None
+        settings, catalog = config.settings, config.catalog
+        waters: Mapping[str, UsedWater] = {}
+        if part.recipe is not None:
+            waters = self.intake.waters(part.recipe, path, catalog)
+        return Case(
+            path=file.shown,
+            document=part.document,
+            settings=settings,
+            catalog=catalog,
+            today=self.today(),
+            recipe=part.recipe,
+            report=part.report,
+            prediction=prediction_of(part, waters, catalog, settings),
+            waters=waters,
+            used_by=tuple(users) if part.recipe is None else (),
+        )
+
+    def _early(self, path: Path, case: Case) -> Iterator[Finding]:
+        """What the built-in rules say that know neither the day nor the index."""
+        built_in = self.built_in()
+        for rule in self._looking(path, case):
+            if rule.name in built_in and rule.name not in (AGING, TRACKING):
+                yield from run_rule(rule, case, built_in=True)
+
+    def _on_the_day(self, path: Path, case: Case) -> Iterator[Finding]:
+        built_in = self.built_in()
+        for rule in self._looking(path, case):
+            if rule.name == AGING or rule.name not in built_in:
+                yield from run_rule(rule, case, built_in=rule.name in built_in)
+
+    def _looking(self, path: Path, case: Case) -> Iterator[Rule]:
+        kind = "water" if case.recipe is None else "recipe"
+        for rule in self.rules_for(path).values():
+            if rule.subject in (kind, "file") and rule.check is not None:
+                yield rule
+
+    def _untracked(
+        self, case: Case, config: FileConfig
+    ) -> Iterator[tuple[str, Finding, Subject | None]]:
+        """What is to be told of each report, should git not keep it."""
+        rule = self.built_in().get(TRACKING)
+        if not self.tells_untracked or rule is None or case.recipe is None:
+            return
+        kept = {name: replace(water, untracked=False) for name, water in case.waters.items()}
+        for name, water in kept.items():
+            path = self._path_of(water)
+            if path is not None and water.problem is None:
+                only = replace(case, waters={**kept, name: replace(water, untracked=True)})
+                for finding in self._said(run_rule(rule, only, built_in=True), config):
+                    yield path, finding, self._subject(finding)
+
+    def _used(self, case: Case) -> Iterator[str]:
+        for water in case.waters.values():
+            path = self._path_of(water)
+            if path is not None:
+                yield path
+
+    def _path_of(self, water: UsedWater) -> str | None:
+        path = None if water.path is None else self.disk.path_shown_as(water.path)
+        return None if path is None else os.fspath(path)
+
+    def _late(
+        self, path: Path, file: Loaded, parts: Sequence[Part], config: FileConfig
+    ) -> Late | None:
+        has_report = any(part.report is not None for part in parts)
+        if not config.plugins:
+            return Late(_quiet_until(parts, config)) if has_report else None
+        # Rules of other packages may look at the day. Who uses a report is known later.
+        return Late() if has_report else self.late(path, "any", ())
+
+    def _house(self, path: Path, config: FileConfig) -> House:
+        return House(
+            config.findings,
+            self.subjects(config.findings),
+            config.paths,
+            None if config.baseline is None else os.fspath(config.baseline),
+            tuple(rule for rule, level in config.settings.levels.items() if level == "off"),
+        )
+
+    def subjects(self, findings: Iterable[Finding]) -> tuple[Subject | None, ...]:
+        """What findings are about, for the baselines; empty where none holds."""
+        subjects = tuple(self._subject(finding) for finding in findings)
+        return subjects if any(subjects) else ()
+
+    def _subject(self, finding: Finding) -> Subject | None:
+        path = self.disk.path_shown_as(finding.path)
+        holding = None if path is None else self.configs.for_file(path).baseline
+        if path is None or holding is None:
+            return None
+        # Imported late: most houses have no baseline.
+        from waterlint.baseline import named_pointer, relative_to
+
+        documents = {part.document.index: part.document for part in self.intake.load(path).parts}
+        document = documents.get(finding.document)
+        pointer = finding.pointer if document is None else named_pointer(document, finding.pointer)
+        return Subject(os.fspath(holding), relative_to(path, holding), pointer)
+
+    @staticmethod
+    def _said(findings: Iterable[Finding], config: FileConfig) -> list[Finding]:
+        """The findings at the levels that the configuration gives their rules."""
+        leveled = (_at_level(finding, config.settings) for finding in findings)
+        return [finding for finding in leveled if finding is not None]
+
+
+def prediction_of(
+    part: Part, waters: Mapping[str, UsedWater], catalog: Catalog, settings: Settings
+) -> Prediction | None:
+    """The prediction for a recipe; `None` for anything else."""
+    if part.recipe is None:
+        return None
+    reports = {name: water.report for name, water in waters.items() if water.report is not None}
+    return predict(part.recipe, reports, catalog, settings.scale)
+
+
+def run_rule(rule: Rule, case: Case, *, built_in: bool) -> list[Finding]:
+    """The findings of one rule; its crash is a finding too, and the others still run."""
+    assert rule.check is not None
+    try:
+        if built_in:
+            return list(rule.check(case))
+        from waterlint.plugins.answers import checked
+
+        return checked(rule.name, rule.check(case))
+    except (Exception, SystemExit) as error:
+        return [
+            Finding(
+                rule="rule-crashed",
+                level="error",
+                path=case.path,
+                span=FILE_START,
+                document=case.document.index,
+                message=f"the rule {rule.name} failed: {type(error).__name__}: {error}",
+                help=(
+                    "This is a fault of the rule, not of the file. Report it with the file, and "
+                    f"switch the rule off until then: `levels: {{{rule.name}: off}}`."
+                ),
+            )
+        ]
+
+
+def _quiet_until(parts: Iterable[Part], config: FileConfig) -> str:
+    """The last day on which no report of a file is too old; empty where nobody can say."""
+    if config.plugins:
+        return ""
+    if config.settings.levels.get(AGING) == "off":
+        return date.max.isoformat()
+    months = config.settings.report_age_months
+    days = [quiet_until(part.report, months) for part in parts if part.report is not None]
+    return min(days, default=date.max).isoformat()
+
+
+def _at_level(finding: Finding, settings: Settings) -> Finding | None:
+    """The finding at the level that the settings give its rule; `None` when it is off."""
+    level = settings.levels.get(finding.rule)
+    if level is None:
+        return finding
+    return None if level == "off" else replace(finding, level=level)
+
+
+def _of_file(file: Loaded, named: bool) -> Iterator[Finding]:
+    """What is wrong with a file before any rule looks at it."""
+    yield from file.findings
+    for part in file.parts:
+        yield from part.findings
+        if part.kind is None and (named or file.is_ours):
+            yield _not_ours(file, part)
+    if named and not file.parts and not file.findings:
+        yield _not_ours(file, None)
+
+
+def _not_ours(file: Loaded, part: Part | None) -> Finding:
+    return Finding(
+        rule="not-a-waterlint-file",
+        level="error",
+        path=file.shown,
+        span=FILE_START if part is None else part.document.root.span,
+        document=0 if part is None else part.document.index,
+        message=(
+            "the file is empty"
+            if part is None
+            else "the document does not say what it is: its first key is not `waterlint:`"
+        ),
+        help=(
+            "Begin with `waterlint: recipe/1`, `waterlint: water/1` or `waterlint: config/1`, "
+            "or leave the file out of the call."
+        ),
+    )

@@ -163,7 +163,8 @@ def _fails(levels: Iterable[Level], least: Level | None) -> bool:
 def _files(question: Question, olds: set[str], news: set[str]) -> Iterator[FileChange]:
     """What changes in water reports, configurations and files that cannot be read."""
     before, after = question.before, question.after
-    names: dict[str, str | None] = {path: None for path in after.counting if path not in news}
+    came_from = {new: old for old, new in question.renamed.items()}
+    names = {path: came_from.get(path) for path in after.counting if path not in news}
     for path in before.counting:
         if path not in olds:
             now = question.renamed.get(path, path)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -15,7 +15,7 @@ from waterlint.compare.wrong import WrongQuestion
 from waterlint.finding import Level
 from waterlint.linter import Linter, Options
 from waterlint.plugins.loading import Plugins
-from waterlint.project.dependents import Dependent, dependents_among
+from waterlint.project.dependents import dependents_among
 from waterlint.project.discovery import ENDINGS, Found, Survey, survey
 from waterlint.project.files import Disk
 from waterlint.project.git import Change
@@ -136,7 +136,8 @@ def _ask(
 ) -> Question:
     looked = survey([path for path in paths if os.path.lexists(path)], after.configs, after.disk)
     came_from = {each.path: each.old_path for each in changes if each.old_path is not None}
-    because = _reasons(changes, revision, looked, after)
+    searched = {after.disk.absolute(path) for path in paths}
+    because = _reasons(changes, revision, looked, searched, after)
     pairs: list[Pair] = []
     for file in looked.found:
         if file.path in because:
@@ -163,11 +164,15 @@ def _names(came_from: Mapping[Path, Path], after: Linter) -> dict[str, str]:
 
 
 def _reasons(
-    changes: Sequence[Change], revision: Revision, looked: Survey, after: Linter
+    changes: Sequence[Change],
+    revision: Revision,
+    looked: Survey,
+    searched: Collection[Path],
+    after: Linter,
 ) -> dict[Path, str]:
     """Why each file of the survey is looked at, if it is."""
     root = project_root(revision.top / "here.yaml", after.disk.working_directory)
-    touched: list[Dependent] = dependents_among(looked, changes, root, after.disk)
+    touched = dependents_among(looked, changes, root, after.disk, has_all_links=root in searched)
     found = {each.path: each.because for each in touched}
     words = {"changed": "it has changed itself", "added": "it is new"}
     for change in changes:

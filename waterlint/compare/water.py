@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from pathlib import Path
 
 from waterlint.compare.comparing import Pair, Question
@@ -78,7 +78,8 @@ def ask_water(
         _must_be_report(before, each.old)
         _must_be_report(Linter(options), each.new)
     looked = survey(paths, before.configs, before.disk)
-    touched = _dependents(before, looked, [each.old for each in replacements])
+    searched = {before.disk.absolute(path) for path in paths}
+    touched = _dependents(before, looked, searched, [each.old for each in replacements])
     after_options = replace(options, stand_ins=_stand_ins(before, touched, replacements))
     files = [Found(each.path, each.because, named=False) for each in touched]
     before.progress = progress
@@ -118,13 +119,15 @@ def _must_be_report(linter: Linter, path: Path) -> None:
         raise WrongQuestion(f"--water: {source.path} holds {number}, where one is needed")
 
 
-def _dependents(linter: Linter, looked: Survey, olds: Sequence[Path]) -> list[Dependent]:
+def _dependents(
+    linter: Linter, looked: Survey, searched: Collection[Path], olds: Sequence[Path]
+) -> list[Dependent]:
     changes = [Change("changed", linter.disk.absolute(old)) for old in olds]
     # A link to the old report leads to it as well.
     changes += [Change("changed", Path(os.path.realpath(change.path))) for change in changes]
     found: list[Dependent] = []
     for root, part in _by_root(linter, looked):
-        found += dependents_among(part, changes, root, linter.disk)
+        found += dependents_among(part, changes, root, linter.disk, has_all_links=root in searched)
     return [each for each in found if _is_recipe_file(linter, each.path)]
 
 

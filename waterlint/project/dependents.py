@@ -88,7 +88,7 @@ def dependents(
 
 
 def dependents_among(
-    looked: Survey, changes: Iterable[Change], root: Path, disk: Disk
+    looked: Survey, changes: Iterable[Change], root: Path, disk: Disk, *, has_all_links: bool = True
 ) -> list[Dependent]:
     """Those files of a survey that depend on what changes.
 
@@ -100,6 +100,9 @@ def dependents_among(
         Up to which folder configurations are looked for.
     disk : Disk
         Of this run.
+    has_all_links : bool
+        Whether the survey looked for links in all of the project. Where it did not, a file may
+        name a changed one through a link that nobody knows, so each is taken to pieces.
 
     Returns
     -------
@@ -113,7 +116,8 @@ def dependents_among(
     touched: list[Dependent] = []
     for file in looked.found:
         if events and os.fspath(file.path) not in events:
-            because = search.water_reason(file.path, file.named) or search.config_reason(file.path)
+            may_skip = has_all_links and not file.named
+            because = search.water_reason(file.path, may_skip) or search.config_reason(file.path)
             if because is not None:
                 touched.append(Dependent(file.path, because))
     return touched
@@ -160,17 +164,17 @@ class _Search:
     words: frozenset[bytes]
     _configs: dict[Path, str | None] = field(default_factory=dict)
 
-    def water_reason(self, path: Path, named: bool = False) -> str | None:
+    def water_reason(self, path: Path, may_skip: bool) -> str | None:
         """What happened to a water that the file names.
 
-        Beside a file that is `named` no links were looked for, so it may name one.
+        A file may be skipped for its looks where all names that lead to a change are known.
         """
         data = self.disk.bytes_of(path)
         if isinstance(data, ReadProblem):
             return None
         # Most files name none of the changed ones, which is seen without parsing them; only
         # with a backslash a name may be written in other signs.
-        if not named and b"\\" not in data and not self._may_name_one(data):
+        if may_skip and b"\\" not in data and not self._may_name_one(data):
             return None
         source = self.disk.read(path)
         if isinstance(source, ReadProblem):

@@ -93,7 +93,7 @@ def predict_mash(
             reason = f"{malt.kind!r} is no known kind of malt"
             return MashFigures(None, None), Gap("mash_ph", reason, malt.pointer)
         try:
-            term = _term(malt, kind)
+            term = term_of(malt, kind)
         except ValueError as problem:
             return MashFigures(None, None), Gap("mash_ph", str(problem), malt.pointer)
         if term is not None:
@@ -117,8 +117,20 @@ def predict_mash(
     return _figures(recipe, vessels, tuple(inside))
 
 
-def _term(malt: Malt, kind: MaltKind) -> MaltTerm | None:
-    """A malt as the balance wants it: the recipe's figures before the house's."""
+def term_of(malt: Malt, kind: MaltKind) -> MaltTerm | None:
+    """A malt as the balance wants it: the recipe's figures before the house's.
+
+    Parameters
+    ----------
+    malt : Malt
+        With a mass above 0.
+    kind : MaltKind
+
+    Raises
+    ------
+    ValueError
+        If its figures make no term.
+    """
     color, di_ph, acidity, buffer = malt.color, malt.di_ph, malt.acidity, malt.buffer
     # An acidity that the recipe states is not overruled by the house's distilled-water pH.
     house_di_ph = kind.di_ph if acidity is None else None
@@ -137,12 +149,7 @@ def _term(malt: Malt, kind: MaltKind) -> MaltTerm | None:
 def _figures(
     recipe: Recipe, vessels: Mapping[str, Contents], terms: tuple[MaltTerm, ...]
 ) -> tuple[MashFigures, Gap | None]:
-    mash = vessels["mash"]
-    # Acids and undissolved chalk stand in the balance by themselves.
-    rest = tuple(d for d in mash.doses if d.compound.kind != "acid" and not d.undissolved)
-    water = mix_whole([replace(mash, doses=rest)])
-    gap = recipe.mash.mill_gap
-    inputs = _inputs(mash, water, terms, None if gap is None else gap.value)
+    inputs, water = mash_inputs(recipe, vessels["mash"], terms)
     result = mash_ph(inputs)
     if not result.converged:
         return (
@@ -162,6 +169,26 @@ def _figures(
         ),
         beyond,
     )
+
+
+def mash_inputs(
+    recipe: Recipe, mash: Contents, terms: tuple[MaltTerm, ...]
+) -> tuple[MashInputs, Mixture]:
+    """What decides a mash's pH, and the mash water without its acids and undissolved chalk.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    mash : Contents
+        Of the mash tun.
+    terms : tuple of MaltTerm
+        What is in it from the start.
+    """
+    # Acids and undissolved chalk stand in the balance by themselves.
+    rest = tuple(d for d in mash.doses if d.compound.kind != "acid" and not d.undissolved)
+    water = mix_whole([replace(mash, doses=rest)])
+    gap = recipe.mash.mill_gap
+    return _inputs(mash, water, terms, None if gap is None else gap.value), water
 
 
 def _inputs(

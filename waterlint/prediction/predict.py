@@ -10,7 +10,7 @@ from waterlint.model.water import WaterReport
 from waterlint.prediction.beer_color import beer_color
 from waterlint.prediction.builtin import builtin_report
 from waterlint.prediction.contents import Contents
-from waterlint.prediction.doses import weigh
+from waterlint.prediction.doses import Weighed, weigh
 from waterlint.prediction.figures import kettle_share, water_figures
 from waterlint.prediction.gaps import Gaps
 from waterlint.prediction.mash import predict_mash
@@ -58,21 +58,7 @@ def predict(
     precipitates. Intervals are one standard deviation, propagated to first order.
     """
     gaps = Gaps(recipe)
-    volumes = {name: vessel.volume.value for name, vessel in recipe.vessels.items()}
-    weighed, unweighed = weigh(recipe, volumes, catalog, scale or Scale())
-    for dose in unweighed:
-        gaps.place(dose.place, dose.reason, dose.pointer)
-
-    def find(reference: str) -> WaterReport | None:
-        report = waters.get(reference)
-        return builtin_report(reference, catalog) if report is None else report
-
-    vessels: dict[str, Contents] = {}
-    for name, contents in fill(recipe, Sources(find), weighed).items():
-        if isinstance(contents, Lacking):
-            gaps.place(name, contents.reason, contents.pointer)
-        else:
-            vessels[name] = contents
+    weighed, vessels = _fill(recipe, waters, catalog, scale or Scale(), gaps)
     batch = [*vessels.values()]
     if not (gaps.has("batch_water") or any(contents.volume > 0.0 for contents in batch)):
         gaps.place("kettle", "there is no water", "/water")
@@ -101,6 +87,55 @@ def predict(
             "gaps of mash_ph": rest.mash_gaps,
         },
     )
+
+
+def contents_for_mash(
+    recipe: Recipe,
+    waters: Mapping[str, WaterReport],
+    catalog: Catalog,
+    scale: Scale | None = None,
+) -> Mapping[str, Contents]:
+    """The vessels' contents as the mash's prediction takes them.
+
+    Parameters
+    ----------
+    recipe, waters, catalog, scale
+        As `predict` takes them.
+
+    Returns
+    -------
+    mapping of str to Contents
+        By vessel; empty where the mash water or its doses are not known.
+    """
+    gaps = Gaps(recipe)
+    vessels = _fill(recipe, waters, catalog, scale or Scale(), gaps)[1]
+    return {} if gaps.has("mash_ph") else vessels
+
+
+def _fill(
+    recipe: Recipe,
+    waters: Mapping[str, WaterReport],
+    catalog: Catalog,
+    scale: Scale,
+    gaps: Gaps,
+) -> tuple[list[Weighed], dict[str, Contents]]:
+    """The doses that could be weighed and the vessels that could be filled; else a gap says why."""
+    volumes = {name: vessel.volume.value for name, vessel in recipe.vessels.items()}
+    weighed, unweighed = weigh(recipe, volumes, catalog, scale)
+    for dose in unweighed:
+        gaps.place(dose.place, dose.reason, dose.pointer)
+
+    def find(reference: str) -> WaterReport | None:
+        report = waters.get(reference)
+        return builtin_report(reference, catalog) if report is None else report
+
+    vessels: dict[str, Contents] = {}
+    for name, contents in fill(recipe, Sources(find), weighed).items():
+        if isinstance(contents, Lacking):
+            gaps.place(name, contents.reason, contents.pointer)
+        else:
+            vessels[name] = contents
+    return weighed, vessels
 
 
 class _Rest:

@@ -28,11 +28,25 @@ project = "waterlint"
 version = release = {__version__!r}
 extensions = ["myst_parser"]
 html_theme = "alabaster"
-html_theme_options = {{"page_width": "74em", "fixed_sidebar": True, "font_family": "sans-serif"}}
+html_theme_options = {{
+    "page_width": "min(84em, 96vw)",
+    "body_max_width": "60em",
+    "fixed_sidebar": True,
+    "font_family": "sans-serif",
+}}
+html_static_path = ["style"]
 html_sidebars = {{"**": ["about.html", "searchfield.html", "navigation.html"]}}
 html_show_copyright = html_show_sphinx = False
 html_copy_source = False
 myst_heading_anchors = 3
+"""
+
+# The catalogue's tables have a dozen columns: they are set small, and scroll by themselves.
+_STYLE = """\
+table.docutils { display: block; overflow-x: auto; font-size: 80%; border: 0; }
+table.docutils td, table.docutils th { padding: 0.3em 0.6em; vertical-align: top; }
+table.docutils p { margin: 0; }
+table.docutils code { white-space: nowrap; }
 """
 
 _INDEX = """\
@@ -77,6 +91,8 @@ def build(out: Path) -> None:
             path.parent.mkdir(exist_ok=True)
             path.write_text(text, encoding="utf-8")
         (folder / "conf.py").write_text(_CONF, encoding="utf-8")
+        (folder / "style").mkdir()
+        (folder / "style" / "custom.css").write_text(_STYLE, encoding="utf-8")
         command = [sys.executable, "-m", "sphinx", "-b", "html", "-W", "--keep-going", "-q"]
         command += ["-d", str(folder / ".trees"), str(folder), str(out.absolute())]
         done = subprocess.run(command, check=False, capture_output=True, cwd=folder)

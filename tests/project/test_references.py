@@ -104,7 +104,7 @@ def test_a_file_of_the_project_is_found(brewery: Path, reference: str, expected:
         ("../xyzzy/deep/m.yaml", "there is no folder ../xyzzy/deep", "it fails at xyzzy"),
         ("./\0.yaml", "cannot be read", "Check the path"),
         ("./\ud800.yaml", "cannot be read", "Check the path"),
-        ("./" + "x" * 5000 + ".yaml", "cannot be read", "Check the path"),
+        ("./" + "x" * 5000 + ".yaml", "longer than a path can be", "Write the path"),
     ],
 )
 def test_a_bad_path_is_told_with_help(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from waterlint.catalog import limits
 from waterlint.catalog.additives import Additive
@@ -189,6 +189,7 @@ def negligible_addition(case: Case) -> Iterator[Finding]:
     if prediction is None:
         return
     limit = limits.NEGLIGIBLE_ION
+    changes: dict[str, Mapping[str, tuple[float, str]]] = {}
     for item in measured_doses(case):
         if item.additive.role == "sulfite" or _is_chalk(item.additive):
             continue
@@ -197,7 +198,9 @@ def negligible_addition(case: Case) -> Iterator[Finding]:
         water = _water_of(prediction, item.dose.place)
         if water is None or item.dose.pointer not in prediction.dose_mass_g:
             continue
-        change = _largest_change(water, item.dose.pointer)
+        if item.dose.place not in changes:
+            changes[item.dose.place] = _largest_changes(water)
+        change = changes[item.dose.place].get(item.dose.pointer, (0.0, ""))
         if change[0] >= limit.floor * (1.0 - HAIR):
             continue
         yield case.finding(
@@ -230,12 +233,11 @@ def _water_of(prediction: Prediction, place: str) -> WaterFigures | None:
     return prediction.batch_water
 
 
-def _largest_change(water: WaterFigures, pointer: str) -> tuple[float, str]:
-    """The largest change that a dose makes, and of what [mg/L, alkalinity as CaCO3]."""
-    changes = [
-        (abs(each.amount), ion)
-        for ion, brought in water.contributions.items()
-        for each in brought
-        if each.origin == pointer
-    ]
-    return max(changes, default=(0.0, ""))
+def _largest_changes(water: WaterFigures) -> Mapping[str, tuple[float, str]]:
+    """The largest change that each dose makes, and of what [mg/L, alkalinity as CaCO3]."""
+    largest: dict[str, tuple[float, str]] = {}
+    for ion, brought in water.contributions.items():
+        for each in brought:
+            change = (abs(each.amount), ion)
+            largest[each.origin] = max(largest.get(each.origin, change), change)
+    return largest

@@ -10,6 +10,10 @@ from waterlint.model.recipe import Share, Vessel
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import apart
+from waterlint.source.faults import shorten
+
+#: Letters of a reference that a message shows.
+_LONGEST_SHOWN = 200
 
 
 @rule(
@@ -56,15 +60,16 @@ def unresolved_water(case: Case) -> Iterator[Finding]:
 
 def _not_had(case: Case, reference: str, problem: str, help: str, shares: list[Share]) -> Finding:
     first, *others = (_place_of_name(case, share) for share in shares)
+    shown = shorten(reference, _LONGEST_SHOWN)
     return case.finding(
         "unresolved-water",
         "error",
         first,
-        f"the water `{reference}` cannot be used: {problem}",
+        f"the water `{shown}` cannot be used: {problem}",
         help=help,
         basis="a recipe is computed from the waters that it names",
         related=tuple(
-            Related(case.path, case.place(pointer), f"`{reference}` is named here too")
+            Related(case.path, case.place(pointer), f"`{shown}` is named here too")
             for pointer in others
         ),
     )

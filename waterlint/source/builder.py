@@ -14,7 +14,7 @@ from waterlint.source import keys
 from waterlint.source.escapes import is_unfit, without_unfit
 from waterlint.source.faults import Faults
 from waterlint.source.keys import Key
-from waterlint.source.ledger import MAX_DEPTH, MAX_NODES, Ledger
+from waterlint.source.ledger import MAX_DEPTH, MAX_DOCUMENTS, MAX_NODES, Ledger
 from waterlint.source.nodes import Entry, Mapping, Node, Scalar, Sequence, copy_through_alias
 from waterlint.source.parsing import Event
 from waterlint.source.scalars import kind_of
@@ -108,6 +108,8 @@ class Builder(Ledger):
     # Documents
 
     def _start_document(self, event: Event) -> None:
+        if len(self.documents) == MAX_DOCUMENTS:
+            self.refuse_documents(event.start_mark.index, event.end_mark.index)
         self._root = None
         self._anchors = {}
         self.uncertain = set()

@@ -15,6 +15,8 @@ from waterlint.source.stack import Frame, pointer_to
 MAX_DEPTH = 100
 #: Values that a file may have, every alias use counted as what it repeats; a recipe has some 200.
 MAX_NODES = 10_000
+#: Documents that a file may have; those who keep several in one have a dozen.
+MAX_DOCUMENTS = 1_000
 
 
 class LimitReached(Exception):
@@ -109,6 +111,11 @@ class Ledger:
     def refuse_size(self, start: int, end: int) -> NoReturn:
         """Report too many values."""
         message = f"the file has more than {MAX_NODES:,} values, each alias counted in full"
+        self._refuse_limit(start, end, message, "Split it into several files.")
+
+    def refuse_documents(self, start: int, end: int) -> NoReturn:
+        """Report too many documents."""
+        message = f"the file has more than {MAX_DOCUMENTS:,} documents"
         self._refuse_limit(start, end, message, "Split it into several files.")
 
     def refuse_depth(self, start: int, end: int) -> NoReturn:

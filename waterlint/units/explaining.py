@@ -7,7 +7,7 @@ from collections.abc import Callable
 from waterlint.units.attempt import Attempt, shown
 from waterlint.units.number_slips import NUMBER_SLIPS, word_in_front
 from waterlint.units.parsing import RANGE, VALUE, unit_of
-from waterlint.units.quantity import QuantityError
+from waterlint.units.quantity import MOST_LETTERS, QuantityError
 from waterlint.units.range_slips import (
     range_for_value,
     range_otherwise,
@@ -23,6 +23,8 @@ def explain(
 ) -> QuantityError:
     """What keeps a text from being a value; `reads` tells whether another one is one."""
     attempt = Attempt(kind, substance, text, reads)
+    if len(text) > MOST_LETTERS:
+        return attempt.error(f"{shown(text)} is too long for {kind.noun}")
     for slip in (*NUMBER_SLIPS, unit_twice, range_for_value):
         error = slip(attempt)
         if error is not None:
@@ -48,6 +50,8 @@ def explain_range(
 ) -> QuantityError:
     """What keeps a text from being a range."""
     attempt = Attempt(kind, substance, text, reads, is_range=True)
+    if len(text) > MOST_LETTERS:
+        return attempt.error(f"{shown(text)} is too long for a range of {kind.bare_noun}")
     for slip in (*NUMBER_SLIPS, unit_twice, range_otherwise):
         error = slip(attempt)
         if error is not None:

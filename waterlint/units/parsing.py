@@ -8,7 +8,7 @@ from typing import Final
 
 from waterlint.records import replace
 from waterlint.units.concentration import find_chemical_unit
-from waterlint.units.quantity import MOST_DIGITS, Quantity, Range
+from waterlint.units.quantity import MOST_DIGITS, MOST_LETTERS, Quantity, Range
 from waterlint.units.table import KINDS, Kind, Unit, find_unit
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
@@ -92,7 +92,7 @@ def parse_range(kind: str, text: str, substance: str | None = None) -> Range:
 def _parse(name: str, substance: str | None, text: str) -> Quantity:
     kind = KINDS[name]  # by name, since a name is quicker to look up than all that a kind says
     written = " ".join(text.split())
-    quantity = _read(kind, substance, written)
+    quantity = _read(kind, substance, written) if len(written) <= MOST_LETTERS else None
     if quantity is not None:
         return replace(quantity, text=text)
     # What is wrong with a text is another module's work, which most runs never need.
@@ -105,7 +105,7 @@ def _parse(name: str, substance: str | None, text: str) -> Quantity:
 def _parse_range(name: str, substance: str | None, text: str) -> Range:
     kind = KINDS[name]
     written = " ".join(text.split())
-    limits = _read_range(kind, substance, written)
+    limits = _read_range(kind, substance, written) if len(written) <= MOST_LETTERS else None
     if limits is not None:
         return replace(limits, text=text)
     from waterlint.units.explaining import explain_range

@@ -67,6 +67,10 @@ _OTHERWISE: Final = {
 }
 """Other ways to write a unit, with the one of this format."""
 
+_LONGEST: Final = 60
+"""Letters of a text that is compared with units, at each of their spellings; the longest unit has
+some 20."""
+
 _FORMULA = "Ca|Mg|CaCO3|HCO3|SO4|S|NO3|NO2|N|Cl2|NH2Cl|NH4"
 _WITHOUT_AS = re.compile(rf"^(mg/L|µg/L|ug/L|ppm)[ -]\(?(?:as )?({_FORMULA})\)?$", re.IGNORECASE)
 _WITHIN = re.compile(rf"^(mg|µg|ug) ?({_FORMULA}) ?/ ?L$", re.IGNORECASE)
@@ -89,6 +93,8 @@ def unit_slip(attempt: Attempt, number: str, unit: str) -> QuantityError:
         )
     if not unit:
         return attempt.error(f"{shown(attempt.text)} has no unit")
+    if len(unit) > _LONGEST:
+        return attempt.error(f"{shown(unit)} is no unit of {attempt.kind.bare_noun}")
     which = _WHICH.get(spelled(unit))
     if which is not None and attempt.guess(f"{number} {which[0]}") is not None:
         choices = either([f"`{number} {each}`" for each in which])

@@ -25,6 +25,10 @@ _BODY = re.compile(
     r"accept\s+(?P<rules>[a-z][a-z-]*(?:\s*,\s*[a-z][a-z-]*)*)\s+because\s+(?P<reason>\S.*)$"
 )
 
+#: Exceptions that are read of one document, and rules that one may name: the project's own bound.
+#: Each is compared with every key and every finding.
+MOST_EXCEPTIONS = 100
+
 #: Rules that look only in some calls: in a hook, or at a report beside a recipe that uses it. An
 #: exception to one that is unused here may be needed there, so it is not taken away by itself.
 _SOMETIMES = frozenset({"untracked-water", "report-age"})
@@ -69,25 +73,25 @@ def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[Excuse | Fi
     if file.source is None or not _may_have_exceptions(file):
         return
     for part in file.parts:
-        for comment in part.document.comments:
-            mark = _MARK.match(comment.text)
-            if mark is None:
-                continue
-            body = _BODY.match(mark["body"].strip())
+        blocks: list[tuple[int, int]] | None = None
+        for number, (comment, written) in enumerate(_marked(part.document)):
+            if number == MOST_EXCEPTIONS:
+                told = f"the document has more than {MOST_EXCEPTIONS} exceptions; no more are read"
+                yield _malformed(file, part.document, _span(comment), told)
+                break
+            body = _BODY.match(written)
             if body is None:
-                yield _malformed(
-                    file,
-                    part.document,
-                    _span(comment),
-                    "the comment is no exception that can be read",
-                )
+                told = "the comment is no exception that can be read"
+                yield _malformed(file, part.document, _span(comment), told)
                 continue
             names = tuple(name.strip() for name in body["rules"].split(","))
             problem = _problem(names, rules)
             if problem is not None:
                 yield _malformed(file, part.document, _span(comment), problem)
                 continue
-            first, last = _lines(part.document, _span(comment), _stands_alone(file, comment))
+            blocks = list(_blocks(part.document.root)) if blocks is None else blocks
+            alone = _stands_alone(file, comment)
+            first, last = _lines(part.document, blocks, _span(comment), alone)
             unused = [_unused(file, part.document, comment, names, name) for name in names]
             yield Excuse(
                 names,
@@ -98,6 +102,14 @@ def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[Excuse | Fi
                 last,
                 tuple(unused) if _is_judged(part) else (),
             )
+
+
+def _marked(document: Document) -> Iterable[tuple[Comment, str]]:
+    """The comments that are for waterlint, each with what it says."""
+    for comment in document.comments:
+        mark = _MARK.match(comment.text)
+        if mark is not None:
+            yield comment, mark["body"].strip()
 
 
 def _is_judged(part: Part) -> bool:
@@ -114,7 +126,9 @@ def _stands_alone(file: Loaded, comment: Comment) -> bool:
     return not line_text(file.source, comment.line)[: comment.column - 1].strip()
 
 
-def _problem(names: Iterable[str], rules: Mapping[str, Rule]) -> str | None:
+def _problem(names: Sequence[str], rules: Mapping[str, Rule]) -> str | None:
+    if len(names) > MOST_EXCEPTIONS:
+        return f"the comment names more than {MOST_EXCEPTIONS} rules"
     for name in names:
         if name not in rules:
             from difflib import get_close_matches
@@ -127,12 +141,13 @@ def _problem(names: Iterable[str], rules: Mapping[str, Rule]) -> str | None:
     return None
 
 
-def _lines(document: Document, span: Span, alone: bool) -> tuple[int, int]:
+def _lines(
+    document: Document, blocks: Sequence[tuple[int, int]], span: Span, alone: bool
+) -> tuple[int, int]:
     """The lines that a comment speaks for."""
     root = document.root.span
     if alone and span.line < root.line:
         return 1, root.end_line
-    blocks = list(_blocks(document.root))
     if not alone:
         line = span.line
     else:

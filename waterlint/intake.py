@@ -18,6 +18,9 @@ from waterlint.rules.registry import UsedWater
 from waterlint.source import schema
 from waterlint.source.document import Document, SourceFile
 
+#: Waters that are looked for, for one recipe; a brewery has a handful.
+MOST_WATERS = 200
+
 
 @dataclass(frozen=True, slots=True)
 class Part:
@@ -101,7 +104,11 @@ class Intake:
 
     def waters(self, recipe: Recipe, path: Path, catalog: Catalog) -> Mapping[str, UsedWater]:
         """Every water that `recipe`, standing at `path`, names, by the name it uses."""
-        return {share.water: self._water(share.water, path, catalog) for share in recipe.references}
+        names = dict.fromkeys(share.water for share in recipe.references)
+        return {
+            name: self._water(name, path, catalog) if number < MOST_WATERS else _too_many(name)
+            for number, name in enumerate(names)
+        }
 
     def _water(self, reference: str, path: Path, catalog: Catalog) -> UsedWater:
         """A water by its name; the files of a folder mean the same by the same name."""
@@ -144,6 +151,15 @@ def _part(
     if kind == "water":
         return Part(document, kind, findings, report=read_water(document, source.path))
     return Part(document, kind, findings)
+
+
+def _too_many(reference: str) -> UsedWater:
+    return UsedWater(
+        reference,
+        None,
+        problem=f"the recipe names more than {MOST_WATERS} waters",
+        help="Name the waters that it is brewed with.",
+    )
 
 
 def _report_of(reference: str, loaded: Loaded) -> UsedWater:

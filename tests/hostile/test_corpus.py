@@ -1,0 +1,57 @@
+"""Every hostile file is told at its place, in time and in little memory; the others are checked."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.fuzzing.checks import loaded
+from tests.hostile.corpus import NEIGHBOUR, NEIGHBOUR_FAULT, TRAPS, WELL, Trap
+from tests.hostile.runner import Outcome, run_all
+
+#: What a hostile file may cost: processor time [s], the program's start included, and resident
+#: memory [bytes].
+MOST_CPU = 2.0
+MOST_MEMORY = 200 * 1024 * 1024
+
+
+@pytest.fixture(scope="module")
+def outcomes(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Outcome]:
+    folder = tmp_path_factory.mktemp("hostile") / "project"
+    (folder / ".git").mkdir(parents=True)
+    (folder / "well.yaml").write_text(WELL, encoding="utf-8")
+    (folder / "neighbour.yaml").write_text(NEIGHBOUR, encoding="utf-8")
+    for trap in TRAPS:
+        (folder / f"{trap.name}.yaml").write_bytes(trap.data)
+    calls = [["check", f"{trap.name}.yaml", "neighbour.yaml", "--format", "json"] for trap in TRAPS]
+    return dict(zip((trap.name for trap in TRAPS), run_all(calls, folder), strict=True))
+
+
+def test_names_are_used_once() -> None:
+    assert len({trap.name for trap in TRAPS}) == len(TRAPS) >= 100
+
+
+@pytest.mark.parametrize("trap", TRAPS, ids=lambda trap: trap.name)
+def test_a_trap(trap: Trap, outcomes: dict[str, Outcome]) -> None:
+    outcome = outcomes[trap.name]
+    assert outcome.err == ""
+    assert outcome.status in (1, 2)
+    report = loaded(outcome.out)
+    assert isinstance(report, dict)
+    places = {
+        (each["path"], each["rule"], each["line"], each["column"]) for each in report["findings"]
+    }
+    assert ("neighbour.yaml", *NEIGHBOUR_FAULT) in places
+    told = {place[1:] for place in places if place[0] == f"{trap.name}.yaml"}
+    if trap.column is None:
+        assert (trap.rule, trap.line) in {place[:2] for place in told}
+    else:
+        assert (trap.rule, trap.line, trap.column) in told
+    assert not any(rule == "rule-crashed" for _, rule, _, _ in places)
+
+
+@pytest.mark.parametrize("trap", TRAPS, ids=lambda trap: trap.name)
+def test_what_a_trap_costs(trap: Trap, outcomes: dict[str, Outcome]) -> None:
+    outcome = outcomes[trap.name]
+    assert outcome.cpu < MOST_CPU
+    assert outcome.peak < MOST_MEMORY
+    assert len(outcome.out) < 8 * 1024 * 1024

@@ -12,7 +12,7 @@ from waterlint.catalog import limits
 from waterlint.rules.analyses import is_on
 from waterlint.rules.figures import water_of
 from waterlint.rules.plausibility import implausible_doses, implausible_thickness
-from waterlint.rules.registry import Case
+from waterlint.rules.registry import Case, once
 
 #: What the mash pH depends on.
 _MASH_PH_IONS: Final = frozenset({"calcium", "magnesium", "alkalinity", "bicarbonate"})
@@ -35,8 +35,9 @@ def is_doubtful(case: Case, quantity: str, vessel: str) -> bool:
     quantity, vessel : str
         As `judge` takes them.
     """
-    if case.recipe is None or case.prediction is None or not is_on(case, "implausible-quantity"):
+    if not _may_be_doubtful(case):
         return False
+    assert case.prediction is not None
     if vessel != "sparge" and implausible_thickness(case) is not None:
         return True
     if not _may_hold_slips(case):
@@ -52,6 +53,15 @@ def is_doubtful(case: Case, quantity: str, vessel: str) -> bool:
     )
 
 
+@once
+def _may_be_doubtful(case: Case) -> bool:
+    """Whether any figure of a case can be: few recipes have a slip to look for."""
+    if case.recipe is None or case.prediction is None or not is_on(case, "implausible-quantity"):
+        return False
+    return implausible_thickness(case) is not None or _may_hold_slips(case)
+
+
+@once
 def _may_hold_slips(case: Case) -> bool:
     """Whether any dose is large enough to be a slip: cheaper than looking at each."""
     assert case.recipe is not None and case.prediction is not None

@@ -13,7 +13,7 @@ from waterlint.prediction.predict import predict
 from waterlint.records import dataclass, replace
 from waterlint.rules.figures import figure_of
 from waterlint.rules.ranges import Bound, Verdict, judge
-from waterlint.rules.registry import Case
+from waterlint.rules.registry import Case, once
 from waterlint.units import Quantity, QuantityError, parse
 
 if TYPE_CHECKING:
@@ -64,6 +64,7 @@ class KettleExcess:
         return min(kept, key=lambda bound: bound.value)
 
 
+@once
 def kettle_excess(case: Case, ion: str) -> KettleExcess | None:
     """The kettle's part in an ion's excess; `None` where there is no excess or it has another
     cause.

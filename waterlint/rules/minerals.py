@@ -16,7 +16,7 @@ from waterlint.rules.kettle_dose import kettle_excess
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import source_pointer
 from waterlint.rules.ranges import Bound, Verdict, judge
-from waterlint.rules.registry import Case, rule
+from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import number
 
@@ -104,6 +104,7 @@ def _finding(case: Case, limit: Limit, figure: Figure, message: str, help: str) 
     )
 
 
+@once
 def tells_both(case: Case) -> bool:
     """Whether `minerals-high` speaks for chloride and sulfate together."""
     water = water_of(case.prediction, "batch")

@@ -11,7 +11,7 @@ from waterlint.prediction.result import WaterFigures
 from waterlint.rules import analyses
 from waterlint.rules.balance import implausible_ions
 from waterlint.rules.doses import HAIR, Measured, measured_doses, pure_grams, volume_of
-from waterlint.rules.registry import Case, rule
+from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import apart, number
 
@@ -55,12 +55,14 @@ def implausible_quantity(case: Case) -> Iterator[Finding]:
                 yield _ion(case, pointer, ion, value, f" in the report{analyses.title(analysis)}")
 
 
+@once
 def implausible_doses(case: Case) -> list[Measured]:
     """The doses that are more of one salt than any beer takes."""
     assert case.recipe is not None
     return [item for item in measured_doses(case) if is_implausible_dose(case.recipe, item)]
 
 
+@once
 def implausible_thickness(case: Case) -> float | None:
     """The mash's thickness where no mash has it [L/kg], else `None`."""
     mash = None if case.prediction is None else case.prediction.mash

@@ -16,7 +16,7 @@ from waterlint.rules.figures import figure_of, style_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond
 from waterlint.rules.ranges import Bound, Verdict
-from waterlint.rules.registry import Case, rule
+from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import number
 
@@ -50,6 +50,7 @@ class PracticeExcess:
     brought: float
 
 
+@once
 def practice_excess(case: Case, ion: str) -> PracticeExcess | None:
     """The doses' part in an ion beyond practice; `None` where there is none.
 
@@ -57,9 +58,9 @@ def practice_excess(case: Case, ion: str) -> PracticeExcess | None:
     """
     limit = _LIMITS.get(ion)
     figure = figure_of(case.prediction, ion, "batch")
-    if limit is None or figure is None or _is_wanted(case, ion):
+    if limit is None or figure is None or figure.value <= limit.ceiling:
         return None
-    if is_doubtful(case, ion, "batch"):
+    if _is_wanted(case, ion) or is_doubtful(case, ion, "batch"):
         return None
     assert case.recipe is not None and case.prediction is not None
     bound = Bound("high", limit.level, limit.ceiling, "general", limit.basis)

@@ -17,6 +17,7 @@ from waterlint.catalog.limit import Limit
 from waterlint.catalog.styles import Style
 from waterlint.finding import LEVELS, Level
 from waterlint.prediction.result import Figure
+from waterlint.project.config import Settings
 from waterlint.records import dataclass, replace
 from waterlint.rules.doubt import is_doubtful
 from waterlint.rules.figures import (
@@ -25,7 +26,7 @@ from waterlint.rules.figures import (
     is_ratio_slight,
     style_of,
 )
-from waterlint.rules.registry import Case
+from waterlint.rules.registry import Case, once
 from waterlint.units import Range
 
 Side = Literal["low", "high"]
@@ -155,13 +156,17 @@ def judge(case: Case, quantity: str, vessel: str, *, even_doubtful: bool = False
     Verdict or None
         `None` where the figure is not known or doubtful, or nothing bounds it.
     """
+    verdict = _verdict(case, quantity, vessel)
+    if verdict is None or even_doubtful or not is_doubtful(case, quantity, vessel):
+        return verdict
+    return None
+
+
+@once
+def _verdict(case: Case, quantity: str, vessel: str) -> Verdict | None:
     figure = figure_of(case.prediction, quantity, vessel)
     bounds = () if figure is None else bounds_of(case, quantity, vessel)
-    if figure is None or not bounds:
-        return None
-    if not even_doubtful and is_doubtful(case, quantity, vessel):
-        return None
-    return Verdict(quantity, vessel, figure, bounds)
+    return Verdict(quantity, vessel, figure, bounds) if figure is not None and bounds else None
 
 
 def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
@@ -171,9 +176,14 @@ def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
     Of two slight ones a style's ratio is no more than a note.
     """
     found: list[Bound] = []
-    for side in SIDES:
-        wanted = _wanted(case, quantity, vessel, side)
-        found += [wanted] if wanted is not None else _by_style(case, quantity, vessel, side)
+    target = None if case.recipe is None else case.recipe.target(quantity, vessel)
+    for side, others in zip(SIDES, _without_target(case, quantity, vessel), strict=True):
+        value = None if target is None else getattr(target.range, side)
+        if target is None or value is None:
+            found += others
+        else:
+            basis = f"the recipe's own target, `{target.range.text}`"
+            found.append(Bound(side, "warning", value, "target", basis, target.pointer))
     if quantity == "chloride_to_sulfate":
         return tuple(_of_ratio(case, vessel, found))
     return tuple(found)
@@ -187,18 +197,37 @@ def _of_ratio(case: Case, vessel: str, found: list[Bound]) -> Iterator[Bound]:
             yield bound
 
 
-def _wanted(case: Case, quantity: str, vessel: str, side: Side) -> Bound | None:
-    """What the recipe's target or the house asks; missing that is a warning."""
-    target = None if case.recipe is None else case.recipe.target(quantity, vessel)
-    value = None if target is None else getattr(target.range, side)
-    if target is not None and value is not None:
-        basis = f"the recipe's own target, `{target.range.text}`"
-        return Bound(side, "warning", value, "target", basis, target.pointer)
+#: By side, as in `SIDES`.
+_Sides = tuple[tuple[Bound, ...], ...]
+
+
+def _without_target(case: Case, quantity: str, vessel: str) -> _Sides:
+    """What bounds each side of a figure where the recipe itself says nothing."""
+    settings, style = case.settings, style_of(case)
+    named = None if case.recipe is None else case.recipe.style
+    key = (id(settings), id(style), named, case.recipe is None, quantity, vessel)
+    kept = _KEPT.get(key)
+    if kept is None or kept[0] is not settings or kept[1] is not style:
+        if len(_KEPT) >= _KEPT_AT_MOST:
+            _KEPT.clear()
+        sides = tuple(_side(case, quantity, vessel, side) for side in SIDES)
+        kept = _KEPT[key] = (settings, style, sides)
+    return kept[2]
+
+
+#: The bounds of house and style, by identity: a collection of recipes asks for the same ones over
+#: and over.
+_KEPT: dict[object, tuple[Settings, Style | None, _Sides]] = {}
+_KEPT_AT_MOST: Final = 4096
+
+
+def _side(case: Case, quantity: str, vessel: str, side: Side) -> tuple[Bound, ...]:
+    """What the house asks of one side, or else the style; missing the house's is a warning."""
     house = _house_range(case, quantity, vessel)
     value = None if house is None else getattr(house[0], side)
     if house is None or value is None:
-        return None
-    return Bound(side, "warning", value, "house", f"the house's range, {house[1]}")
+        return tuple(_of_style(style_of(case), quantity, vessel, side))
+    return (Bound(side, "warning", value, "house", f"the house's range, {house[1]}"),)
 
 
 def _house_range(case: Case, quantity: str, vessel: str) -> tuple[Range, str] | None:
@@ -226,24 +255,8 @@ def _stated(case: Case, key: str, range_: Range) -> str:
     return f"{text} at {origin}" if origin else text
 
 
-def _by_style(case: Case, quantity: str, vessel: str, side: Side) -> tuple[Bound, ...]:
-    """What the style says of one side, and where it is silent what holds for any beer."""
-    style = style_of(case)
-    key = (id(style), quantity, vessel, side)
-    kept = _KEPT.get(key)
-    if kept is None or kept[0] is not style:
-        if len(_KEPT) >= _KEPT_AT_MOST:
-            _KEPT.clear()
-        kept = _KEPT[key] = (style, tuple(_of_style(style, quantity, vessel, side)))
-    return kept[1]
-
-
-#: The bounds of styles, by identity: a collection of recipes asks for the same ones over and over.
-_KEPT: dict[tuple[int, str, str, Side], tuple[Style | None, tuple[Bound, ...]]] = {}
-_KEPT_AT_MOST: Final = 4096
-
-
 def _of_style(style: Style | None, quantity: str, vessel: str, side: Side) -> list[Bound]:
+    """What the style says of one side, and where it is silent what holds for any beer."""
     general = list(_bounds(_general(style, quantity, vessel), side, "general"))
     if style is None:
         return general

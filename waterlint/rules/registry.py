@@ -11,8 +11,8 @@ import importlib
 import os
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
-from functools import lru_cache
-from typing import Literal
+from functools import lru_cache, update_wrapper
+from typing import TYPE_CHECKING, Literal
 
 from waterlint.catalog.catalog import Catalog
 from waterlint.finding import Finding, Level, Related, Span
@@ -22,6 +22,12 @@ from waterlint.prediction.result import Prediction
 from waterlint.project.config import Settings
 from waterlint.records import dataclass, field
 from waterlint.source.document import Document
+
+if TYPE_CHECKING:
+    from typing import Concatenate, ParamSpec, TypeVar
+
+    P = ParamSpec("P")
+    T = TypeVar("T")
 
 Subject = Literal["recipe", "water", "file"]
 
@@ -62,6 +68,10 @@ class Case:
     prediction: Prediction | None = None
     waters: Mapping[str, UsedWater] = field(default_factory=dict)
     used_by: tuple[str, ...] = ()
+    #: What `once` has been told about this case.
+    answers: dict[object, object] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def finding(
         self,
@@ -111,6 +121,28 @@ class Case:
 
 
 Check = Callable[[Case], Iterable[Finding]]
+
+
+def once(answer: Callable[Concatenate[Case, P], T]) -> Callable[Concatenate[Case, P], T]:
+    """Work out what many rules ask about a case only once, and keep it as long as the case.
+
+    Parameters
+    ----------
+    answer : callable
+        Depends on the case and on its other arguments, which can be hashed, alone; what it gives
+        is not to be changed.
+    """
+
+    def kept(case: Case, /, *args: P.args, **kwargs: P.kwargs) -> T:
+        key = (answer, args, *kwargs.items())
+        answers: dict[object, T] = case.answers  # type: ignore[assignment]
+        if key not in answers:
+            answers[key] = answer(case, *args, **kwargs)
+        return answers[key]
+
+    # To a reader's tools it is the function itself.
+    update_wrapper(kept, answer)
+    return kept
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from waterlint.model.recipe import Recipe, Target
 from waterlint.rules.ion_rules import ION_RULES
 from waterlint.rules.range_findings import beyond, title_of
 from waterlint.rules.ranges import judge
-from waterlint.rules.registry import Case, rule
+from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
 
 #: The figures, by quantity and vessel, whose own rule tells a missed target.
@@ -62,6 +62,7 @@ def target_missed(case: Case) -> Iterator[Finding]:
         )
 
 
+@once
 def wanted_figures(case: Case) -> list[tuple[str, str]]:
     """Every figure, by quantity and vessel, that the recipe or the house has a range for."""
     assert case.recipe is not None

@@ -3,20 +3,31 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
+from typing import TYPE_CHECKING
 
 from waterlint.model.water import IONS
 from waterlint.prediction.result import Figure, MashFigures, Prediction, WaterFigures
 from waterlint.version import __version__
 
+if TYPE_CHECKING:
+    from waterlint.output.chances import Chances
 
-def render_json(predictions: Iterable[Prediction]) -> str:
-    """All predictions as JSON text, exactly the keys of the contract."""
-    data = {
-        "waterlint": __version__,
-        "predictions": [as_data(prediction) for prediction in predictions],
-    }
+
+def render_json(predictions: Iterable[Prediction], chances: Sequence[Chances] = ()) -> str:
+    """All predictions as JSON text, exactly the keys of the contract; with their chances, if any.
+
+    Where there are chances, there are as many as predictions.
+    """
+    made = [as_data(prediction) for prediction in predictions]
+    if chances:
+        # Imported late, as in the table: few calls ask for them.
+        from waterlint.output.chances import as_data as chances_data
+
+        for data_of, chance in zip(made, chances, strict=True):
+            data_of["chances"] = chances_data(chance)
+    data = {"waterlint": __version__, "predictions": made}
     return json.dumps(data, indent=2, ensure_ascii=True, allow_nan=False) + "\n"
 
 
@@ -86,9 +97,18 @@ _FIRST = 33
 _COLUMN = 13
 
 
-def render_table(predictions: Iterable[Prediction]) -> str:
-    """A table for each recipe: ions as rows, vessels as columns, ± one standard deviation."""
-    return "\n".join("\n".join(_table(prediction)) + "\n" for prediction in predictions)
+def render_table(predictions: Iterable[Prediction], chances: Sequence[Chances] = ()) -> str:
+    """A table for each recipe: ions as rows, vessels as columns, ± one standard deviation.
+
+    Where there are chances, there are as many as predictions, and each follows its own.
+    """
+    tables = ["\n".join(_table(prediction)) + "\n" for prediction in predictions]
+    if chances:
+        from waterlint.output.chances import render
+
+        pairs = zip(tables, chances, strict=True)
+        tables = [f"{table}\n{render(chance)}" for table, chance in pairs]
+    return "\n".join(tables)
 
 
 def _table(prediction: Prediction) -> Iterator[str]:

@@ -112,6 +112,16 @@ def contents_for_mash(
     return {} if gaps.has("mash_ph") else vessels
 
 
+def contents_of(
+    recipe: Recipe,
+    waters: Mapping[str, WaterReport],
+    catalog: Catalog,
+    scale: Scale | None = None,
+) -> Mapping[str, Contents]:
+    """The contents of every vessel that can be filled; parameters as `predict` takes them."""
+    return _fill(recipe, waters, catalog, scale or Scale(), Gaps(recipe))[1]
+
+
 def _fill(
     recipe: Recipe,
     waters: Mapping[str, WaterReport],

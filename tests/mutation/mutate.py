@@ -4,152 +4,169 @@ Run on demand (it takes minutes to hours), from the root of the repository:
 
     python tests/mutation/mutate.py rules/mash chemistry/boil --sample 60
 
-Cosmic Ray makes the mutants, in a copy of the repository, so the checkout is left alone. Printed
-are the mutants that live, as diffs, and the share that was killed. Without `--sample` all mutants
-of a module are tried. Changes of docstrings and annotations are left out of the count: they mean
-nothing to the program.
+`mutants.py` makes the mutants, with Cosmic Ray and beyond it; `trying.py` runs the tests, in a copy
+of the repository, so the checkout is left alone. A mutant meets the tests of its module alone, and
+with `--whole` those of the whole room after that. Printed are the mutants that live and how many
+were killed. Without `--sample` all mutants of a module are tried; with it, so many, a third of them
+of texts, the same ones every time. A room's name stands for all its modules. `--killed FILE` keeps
+in a file which mutants were killed and does not try those again: for when tests were only added.
 """
 
 from __future__ import annotations
 
 import argparse
-import ast
-import random
+import os
 import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Sequence
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+import mutants
+import trying
 
 ROOT = Path(__file__).resolve().parents[2]
 
-#: Test modules with other names than what they test.
+#: What else tests a module besides the tests of its name.
 TESTS = {
-    "rules/range_findings": "rules/test_ranges.py rules/test_batch.py rules/test_mash_water.py",
-    "rules/figures": "rules",
-    "rules/registry": "rules test_linter.py",
-    "rules/wording": "rules",
-    "chemistry/mash_uncertainty": "chemistry/test_mash_uncertainty.py chemistry/test_mash.py",
-    "chemistry/sweep": "chemistry/test_speciation.py chemistry/test_water.py",
-    "chemistry/proton_balance": "chemistry/test_mash.py",
+    "rules/agreement": "test_cross_checks",
+    "rules/analyses": "test_report",
+    "rules/balance": "test_report",
+    "rules/disagreement": "test_cross_checks",
+    "rules/figures": "test_ranges test_batch",
+    "rules/ion_rules": "test_batch",
+    "rules/kettle_dose": "test_kettle",
+    "rules/limit_lines": "test_batch",
+    "rules/minerals": "test_batch",
+    "rules/range_findings": "test_batch test_mash_water",
+    "rules/ratio": "test_batch",
+    "rules/required": "test_file",
+    "rules/residual": "test_mash_water test_mash",
+    "rules/slips": "test_report",
+    "rules/totals": "test_cross_checks",
+    "chemistry/carbonate": "test_water",
+    "chemistry/blending": "test_water",
+    "chemistry/equilibria": "test_speciation",
+    "chemistry/mash_uncertainty": "test_mash",
+    "chemistry/sweep": "test_speciation test_water",
+    "chemistry/species": "test_speciation test_water",
+    "chemistry/proton_balance": "test_mash",
 }
+#: What tests every module of a room.
+ROOM = {"rules": ["test_told"], "chemistry": []}
+#: What a whole room is tested by, besides its folder.
+ALSO = {"rules": ["test_rule_examples.py"], "chemistry": []}
 #: Tests of a whole room are left out where they run another program.
-LEFT_OUT = ("chemistry/test_phreeqc_live.py",)
-
-_CONFIG = """\
-[cosmic-ray]
-module-path = "waterlint/{module}.py"
-timeout = 120.0
-test-command = "{python} -m pytest -q -x -p no:cacheprovider -p no:randomly {tests}"
-excluded-modules = []
-
-[cosmic-ray.distributor]
-name = "local"
-"""
+LEFT_OUT = ("--ignore=tests/chemistry/test_phreeqc_live.py",)
 
 
-def tests_of(module: str) -> str:
-    """The tests that should notice a change of a module, as arguments of pytest."""
+def tests_of(module: str) -> list[list[str]]:
+    """The tests that should notice a change of a module, as arguments of pytest, step by step."""
     room, _, name = module.partition("/")
-    if module in TESTS:
-        names = TESTS[module].split()
-    elif (ROOT / f"tests/{room}/test_{name}.py").is_file():
-        names = [f"{room}/test_{name}.py"]
-    else:
-        names = [room]
-    found = [f"tests/{each}" for each in names] + [f"waterlint/{module}.py"]
-    if room == "rules":
-        found.append("tests/test_rule_examples.py")
-    return " ".join([*found, *(f"--ignore=tests/{each}" for each in LEFT_OUT)])
+    names = [f"test_{name}", *TESTS.get(module, "").split()]
+    paths = [f"tests/{room}/{each}.py" for each in (*names, *ROOM[room])]
+    own = [path for path in paths if (ROOT / path).is_file()]
+    whole = [f"tests/{each}" for each in (room, *ALSO[room])]
+    return [[*own, f"waterlint/{module}.py"], [*whole, *LEFT_OUT]]
 
 
-def meaningless(source: str) -> set[int]:
-    """The lines whose change means nothing to the program: docstrings and annotations."""
-    lines: set[int] = set()
-    for node in ast.walk(ast.parse(source)):
-        for part in _unused_parts(node):
-            lines.update(range(part.lineno, (part.end_lineno or part.lineno) + 1))
-    return lines
+def mutate(module: str, arguments: argparse.Namespace, folder: Path) -> None:
+    """Try the mutants of a module in `folder`, and print what becomes of them."""
+    path = folder / f"waterlint/{module}.py"
+    source = path.read_text("utf-8")
+    steps = tests_of(module)[: 2 if arguments.whole else 1]
+    if trying.is_killed(steps, keep=True):
+        print(f"{module}: its tests fail as it is; left out", flush=True)
+        return
+    for cached in path.parent.glob(f"__pycache__/{path.stem}.*"):
+        cached.unlink()
+    known = _known(arguments.killed)
+    told = []
+    for kind in mutants.KINDS:
+        tried = mutants.mutants_of(source, kind, _sample_of(kind, arguments.sample))
+        new = [each for each in tried if each.key not in known]
+        killed = len(tried) - len(new)
+        for each, _ in zip(new, trying.mutated(path, (each.source for each in new)), strict=True):
+            if trying.is_killed(steps):
+                killed += 1
+                _note(arguments.killed, each)
+            else:
+                change = mutants.difference(source, each.source)
+                print(f"{module}:{each.line}: {each.what} lives\n{change}", flush=True)
+        told.append(f"{kind} {killed} of {len(tried)}")
+    print(f"{module}: killed {', '.join(told)}", flush=True)
 
 
-def _unused_parts(node: ast.AST) -> Iterator[ast.expr | ast.stmt]:
-    if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
-        yield node
-    if isinstance(node, ast.AnnAssign) and node.value is None:
-        yield node
-    if isinstance(node, ast.FunctionDef) and node.returns is not None:
-        yield node.returns
-    if isinstance(node, ast.arg) and node.annotation is not None:
-        yield node.annotation
+def _sample_of(kind: str, sample: int | None) -> int | None:
+    """A third of a sample is about texts."""
+    if sample is None:
+        return None
+    return sample // 3 if kind == "text" else sample - sample // 3
 
 
-def mutate(module: str, sample: int | None, folder: Path) -> tuple[int, int]:
-    """Try the mutants of a module in `folder`; how many were killed, and of how many."""
-    from cosmic_ray.work_db import WorkDB, use_db
-    from cosmic_ray.work_item import TestOutcome, WorkerOutcome, WorkResult
+def _known(file: Path | None) -> set[str]:
+    return set(file.read_text("utf-8").split()) if file is not None and file.is_file() else set()
 
-    config, results = folder / "mutants.toml", folder / "mutants.sqlite"
-    results.unlink(missing_ok=True)
-    config.write_text(
-        _CONFIG.format(module=module, python=sys.executable, tests=tests_of(module)), "utf-8"
-    )
-    _cosmic_ray(folder, "init", config, results)
-    _cosmic_ray(folder, "baseline", config)
-    skipped = meaningless((folder / f"waterlint/{module}.py").read_text("utf-8"))
-    with use_db(str(results), WorkDB.Mode.open) as database:
-        items = list(database.work_items)
-        worth = [item for item in items if item.mutations[0].start_pos[0] not in skipped]
-        chosen = (
-            worth if sample is None else random.Random(1).sample(worth, min(sample, len(worth)))
-        )
-        tried = {item.job_id for item in chosen}
-        for item in items:
-            if item.job_id not in tried:
-                database.set_result(item.job_id, WorkResult(WorkerOutcome.SKIPPED))
-    _cosmic_ray(folder, "exec", config, results)
-    killed = 0
-    with use_db(str(results), WorkDB.Mode.open) as database:
-        for job, result in database.results:
-            if job in tried:
-                killed += result.test_outcome != TestOutcome.SURVIVED
-                if result.test_outcome == TestOutcome.SURVIVED:
-                    print(result.diff, flush=True)
-    return killed, len(tried)
+
+def _note(file: Path | None, killed: mutants.Mutant) -> None:
+    if file is not None:
+        with file.open("a", encoding="utf-8") as out:
+            out.write(f"{killed.key}\n")
 
 
 def copy(folder: Path) -> None:
     """Copy all that git keeps, as it stands now."""
-    listed = subprocess.run(["git", "ls-files", "-z"], check=True, capture_output=True, cwd=ROOT)
+    listed = subprocess.run(
+        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
+        check=True,
+        capture_output=True,
+        cwd=ROOT,
+    )
     for name in filter(None, listed.stdout.decode().split("\0")):
         if (ROOT / name).is_file():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             shutil.copy(ROOT / name, folder / name)
 
 
-def _cosmic_ray(folder: Path, *arguments: object) -> None:
-    command = [sys.executable, "-m", "cosmic_ray.cli", *map(str, arguments)]
-    subprocess.run(command, check=True, cwd=folder)
+def modules_of(names: Sequence[str]) -> list[str]:
+    """The modules that are named, those of a room for its name."""
+    found = []
+    for name in names:
+        if "/" in name:
+            found.append(name)
+        else:
+            paths = sorted((ROOT / "waterlint" / name).glob("[!_]*.py"))
+            found += [f"{name}/{path.stem}" for path in paths]
+    return found
 
 
 def main() -> None:
-    """Mutate the modules that are named."""
+    """Mutate the modules that are named, each in a process of its own."""
     parser = argparse.ArgumentParser(description="Mutate modules and run their tests.")
-    parser.add_argument("modules", nargs="+", metavar="ROOM/MODULE", help="such as rules/mash")
-    parser.add_argument("--sample", type=int, metavar="N", help="only N mutants of each module")
+    parser.add_argument("modules", nargs="+", metavar="ROOM[/MODULE]", help="such as rules/mash")
+    parser.add_argument("--sample", type=int, metavar="N", help="only N mutants of each")
+    parser.add_argument("--whole", action="store_true", help="try all tests of the room too")
+    parser.add_argument("--killed", type=Path, metavar="FILE", help="what was killed before")
     arguments = parser.parse_args()
-    sums = [0, 0]
+    if arguments.killed is not None:
+        arguments.killed = arguments.killed.resolve()
     with tempfile.TemporaryDirectory() as name:
         copy(Path(name))
-        for module in arguments.modules:
-            try:
-                killed, tried = mutate(module, arguments.sample, Path(name))
-            except subprocess.CalledProcessError:
-                print(f"{module}: its tests fail as it is; left out", flush=True)
-                continue
-            print(f"{module}: {killed} of {tried} killed", flush=True)
-            sums = [sums[0] + killed, sums[1] + tried]
-    print(f"all: {sums[0]} of {sums[1]} killed, {sums[0] / max(sums[1], 1):.0%}")
+        for module in modules_of(arguments.modules):
+            sys.stdout.flush()
+            child = os.fork()
+            if not child:
+                try:
+                    trying.prepare(module.partition("/")[0], Path(name))
+                    mutate(module, arguments, Path(name))
+                except BaseException as error:
+                    print(f"{module}: {error!r}", flush=True)
+                finally:
+                    os._exit(0)
+            os.waitpid(child, 0)
 
 
 if __name__ == "__main__":

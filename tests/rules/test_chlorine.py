@@ -129,6 +129,6 @@ def test_says_which_treatment_falls_short() -> None:
         recipe(*_treated("boiled", "boiled")), {"well.yaml": report("chloramine: 2 mg/L")}
     )
     finding = findings_of(case, "chlorine-untreated")[0]
-    assert "`boiled` does not take chloramine" in finding.message
+    assert "Chloramine stays through `boiled`" in finding.message
     case = recipe_case(recipe(), {"well.yaml": report("chloramine: 2 mg/L")})
     assert "does not take" not in findings_of(case, "chlorine-untreated")[0].message

@@ -55,8 +55,8 @@ def test_levels_and_places(line: str, expected: list[tuple[str, str]]) -> None:
 def test_names_the_authorities_and_those_that_would_pass() -> None:
     (finding,) = findings_of(report_case(report("  nitrate: 46 mg/L")), DRINKING)
     assert finding.message.startswith(
-        "nitrate is 46 mg/L, over the drinking water limits for health of 44.3 (EPA), within 50 "
-        "(EU, WHO)"
+        "nitrate is 46 mg/L, over the drinking water limits for health of 44.3 mg/L (EPA), within "
+        "50 mg/L (EU, WHO)"
     )
     assert "local authority" in finding.help
     assert finding.basis.startswith("EPA, 10 as N")
@@ -128,7 +128,7 @@ def test_metals(line: str, expected: list[tuple[str, str]]) -> None:
 def test_metals_tell_the_drinking_water_limits_with_them() -> None:
     (finding,) = findings_of(report_case(report("manganese: 0.1 mg/L")))
     assert "over the 0.05 mg/L that beer tolerates" in finding.message
-    assert "limits of 0.05 (EPA, EU) and 0.08 (WHO)" in finding.message
+    assert "limits of 0.05 mg/L (EPA, EU) and 0.08 mg/L (WHO)" in finding.message
 
 
 def test_drinking_water_speaks_of_metals_where_brewing_does_not() -> None:

@@ -87,7 +87,9 @@ def test_a_straddling_interval_is_said() -> None:
     (far,) = findings_of(with_mash_ph(case_of(), 5.85, 0.1), PH)
     assert far.message == "mash pH is 5.85, above 5.7. The 68 % interval is 5.75 to 5.95."
     (worse,) = findings_of(with_mash_ph(case_of(), 6.2, 0.1), PH)
-    assert worse.message == ("mash pH is 6.2, above 6. All of its 68 % interval, 6.10 to 6.30, is.")
+    assert worse.message == (
+        "mash pH is 6.2, above 6. All of its 68 % interval, 6.10 to 6.30, lies there."
+    )
 
 
 def test_no_mash_no_ph() -> None:

@@ -107,6 +107,44 @@ def test_calcium_of_the_mash_by_style() -> None:
     assert soft == {("low", "note", 5.0, "style", "/style"), ("high", "note", 150.0, "general", "")}
 
 
+@pytest.mark.parametrize(
+    ("vessel", "quantity", "note", "warning"),
+    [
+        ("mash", "mash_ph", None, (5.2, 5.7)),
+        ("mash", "calcium", (50.0, 150.0), (30.0, 200.0)),
+        ("sparge", "alkalinity", (None, 50.0), (None, 100.0)),
+        ("batch", "calcium", (40.0, 200.0), (20.0, 250.0)),
+        ("batch", "magnesium", (None, 30.0), (None, 50.0)),
+        ("batch", "sodium", (None, 75.0), (None, 100.0)),
+        ("batch", "potassium", (None, 20.0), (None, 50.0)),
+        ("batch", "chloride", (None, 150.0), (None, 250.0)),
+        ("batch", "sulfate", None, (None, 400.0)),
+        ("mash", "sulfate", None, None),
+        ("sparge", "calcium", None, None),
+        ("batch", "alkalinity", None, None),
+    ],
+)
+def test_what_holds_for_any_beer(vessel: str, quantity: str, note, warning) -> None:
+    expected = {
+        (side, level, value, "general", "")
+        for level, pair in (("note", note), ("warning", warning))
+        for side, value in zip(("low", "high"), pair or (None, None), strict=True)
+        if value is not None
+    }
+    assert _bounds(quantity, vessel) == expected
+    # Only a ratio hangs on how much chloride and sulfate there is.
+    little = with_ions(case_of(), vessel, chloride=1.0, sulfate=1.0)
+    assert len(bounds_of(little, quantity, vessel)) == len(expected)
+
+
+def test_a_style_speaks_of_its_own_vessel_only() -> None:
+    assert _bounds("sulfate", "batch", "style: blonde-ale") == {
+        ("high", "note", 200.0, "style", "/style"),
+        ("high", "warning", 400.0, "general", ""),
+    }
+    assert _bounds("sulfate", "mash", "style: blonde-ale") == set()
+
+
 def test_a_house_range_of_calcium_is_about_the_batch() -> None:
     found = bounds_of(case_of(settings=house(calcium=(60, 90))), "calcium", "mash")
     assert {bound.origin for bound in found} == {"general"}
@@ -210,6 +248,39 @@ def test_the_gravest_bound_is_told() -> None:
         assert Verdict("sodium", "batch", Figure(120.0), bounds).broken is warning
         assert Verdict("sodium", "batch", Figure(90.0), bounds).broken is note
         assert Verdict("sodium", "batch", Figure(75.0), bounds).broken is None
+
+
+def test_the_bound_of_a_side_and_a_level() -> None:
+    low = Bound("low", "note", 40.0, "general", "a")
+    high, higher = (
+        Bound("high", "note", 200.0, "general", "b"),
+        Bound("high", "warning", 250.0, "general", "c"),
+    )
+    verdict = Verdict("calcium", "batch", Figure(100.0), (low, high, higher))
+    assert verdict.bound("low", "note") is low
+    assert verdict.bound("low", "warning") is low, "at no level of its own, the one there is"
+    assert verdict.bound("high", "note") is high
+    assert verdict.bound("high", "warning") is higher
+    assert verdict.bound("high", "error") is higher
+    assert Verdict("calcium", "batch", Figure(1.0), (high,)).bound("low", "note") is None
+
+
+@pytest.mark.parametrize(
+    ("chloride", "sulfate", "level"),
+    [
+        (75.0, 60.0, "warning"),
+        (74.9, 60.0, "note"),
+        (60.0, 75.0, "warning"),
+        (60.0, 74.9, "note"),
+    ],
+)
+def test_a_ratio_of_slight_amounts_is_a_note(chloride: float, sulfate: float, level: str) -> None:
+    case = with_ions(case_of("style: hazy-ipa"), chloride=chloride, sulfate=sulfate)
+    assert {bound.level for bound in bounds_of(case, "chloride_to_sulfate", "batch")} == {level}
+    settings = house(chloride_to_sulfate=(0.3, 0.9))
+    housed = with_ions(case_of(settings=settings), chloride=chloride, sulfate=sulfate)
+    bounds = bounds_of(housed, "chloride_to_sulfate", "batch")
+    assert {bound.level for bound in bounds} == {"warning"}, "what the house asks is no less for it"
 
 
 def test_a_figure_that_is_not_known_is_not_judged() -> None:

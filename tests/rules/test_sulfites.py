@@ -125,7 +125,7 @@ def test_too_much_is_not_told_where_a_water_says_nothing() -> None:
 def test_dose_says_what_it_takes() -> None:
     case = _case(CHLORINE, _add("add: potassium-metabisulfite, liquor: 0.05 g"))
     (finding,) = findings_of(case, DOSE)
-    assert "is 0.56 times what its chlorine uses up, under 1 times" in finding.message
+    assert "is 0.56 times what its chlorine uses up; 1 to 3 times is right" in finding.message
     assert "takes 0.089 g of potassium metabisulfite; up to 3 times" in finding.help
     assert finding.value == pytest.approx(0.5595, abs=1e-3)
     assert (finding.low, finding.high, finding.unit) == (1.0, 3.0, "× need")

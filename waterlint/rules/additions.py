@@ -206,8 +206,8 @@ def strength_unstated(case: Case) -> Iterator[Finding]:
                 "strength-unstated",
                 "error",
                 addition.pointer,
-                f"the strength of the {_product(additive, form)} is not stated: without it "
-                "the dose is none",
+                f"the strength of the {_product(additive, form)} is not stated, so how much acid "
+                "or salt a dose of it brings cannot be told",
                 help="Read it off the label and add `strength: … %`, percent by mass.",
                 basis="an acid or solution is dosed by what is in it",
                 quantity="strength",
@@ -239,8 +239,8 @@ def _without_density(case: Case, addition: Addition, additive: Additive, form: F
         "strength-unstated",
         "error",
         addition.pointer if strength is None else f"{addition.pointer}/strength",
-        f"the density of {_product(additive, form)}{written} is not known, so a volume of it is "
-        "no dose",
+        f"the density of {_product(additive, form)}{written} is not known, so a volume of it has "
+        "no certain mass",
         help="Weigh it in grams, or add `density: … g/mL` from the label.",
         basis="the catalogue's tables of densities",
         quantity="density",

@@ -11,6 +11,7 @@ from waterlint.records import dataclass, replace
 from waterlint.rules import analyses
 from waterlint.rules.analyses import Charges
 from waterlint.rules.slips import Closure, closing
+from waterlint.rules.wording import number
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +78,15 @@ def _verdict(analysis: Analysis, uncertainty: float | None) -> Verdict:
     charges = analyses.charges(analysis, uncertainty)
     missing = analyses.missing_ions(analysis)
     if missing:
-        return Verdict(analysis, charges, None, f"it states no {', no '.join(missing)}")
+        return Verdict(analysis, charges, None, f"the analysis states no {', no '.join(missing)}")
     level = _level(charges)
     if _is_blurred(charges):
         return Verdict(
             analysis,
             charges,
             None,
-            f"the spread of its figures alone is {charges.percent_sd:.0f} % of the charges",
+            f"the spread of its figures alone is {charges.percent_sd:.0f} % of the charges, more "
+            f"than the {number(limits.ION_BALANCE_WARNING.ceiling)} % that they may differ by",
         )
     closures = () if level is None else tuple(_closures(analysis, charges))
     return Verdict(analysis, charges, level, closures=closures)

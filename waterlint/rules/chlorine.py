@@ -173,7 +173,7 @@ def _untreated(case: Case, vessel: Vessel, chlorine: Chlorine) -> Finding:
     )
     if chlorine.reported > chlorine.left or (chlorine.combined and vessel.treatments):
         treatments = ", ".join(f"`{name}`" for name in vessel.treatments)
-        message += f". {treatments} does not take chloramine"
+        message += f". Chloramine stays through {treatments}"
     need = millimoles_needed(chlorine.left * vessel.volume.value)
     doses = " or ".join(
         f"{number(need * salt(name).molar_mass / 1000.0, 2)} g of {title}"

@@ -22,7 +22,7 @@ from waterlint.rules.ranges import Bound, Verdict, judge
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.targets import NAMED, wanted_figures
-from waterlint.rules.wording import listed, number
+from waterlint.rules.wording import listed, lowest, number
 
 
 @rule(
@@ -80,7 +80,8 @@ def _finding(case: Case, verdict: Verdict, bounds: list[Bound], chance: float) -
     ]
     low, high = range_at(verdict, "warning")
     value = with_unit(number(figure.value), quantity)
-    spread = f"{number(figure.low)} to {with_unit(number(figure.high), quantity)}"
+    lower = lowest(figure.value, figure.sd, unit_of(quantity))
+    spread = f"{number(lower)} to {with_unit(number(figure.high), quantity)}"
     return case.finding(
         "narrow-pass",
         "note",

@@ -15,11 +15,12 @@ from waterlint.rules.plausibility import implausible_doses, implausible_thicknes
 from waterlint.rules.registry import Case, once
 
 #: What the mash pH depends on.
-_MASH_PH_IONS: Final = frozenset({"calcium", "magnesium", "alkalinity", "bicarbonate"})
+_MASH_PH_IONS: Final = frozenset({"calcium", "magnesium", "alkalinity"})
 
 #: Figures that are made of others.
 _PARTS: Final = {
     "mash_ph": _MASH_PH_IONS,
+    "bicarbonate": frozenset({"alkalinity"}),
     "chloride_to_sulfate": frozenset({"chloride", "sulfate"}),
     "residual_alkalinity": frozenset({"alkalinity", "calcium", "magnesium"}),
 }

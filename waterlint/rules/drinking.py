@@ -52,7 +52,7 @@ def _by_authority(found: Iterable[Limit]) -> str:
     for limit in found:
         names.setdefault(limit.ceiling, []).append(_authority(limit))
     return listed(
-        [f"{number(value)} ({', '.join(dict.fromkeys(who))})" for value, who in names.items()]
+        [f"{number(value)} mg/L ({', '.join(dict.fromkeys(who))})" for value, who in names.items()]
     )
 
 

@@ -24,7 +24,7 @@ class IonRule:
     failing: Example
     passing: Example
     wish: str
-    too_low: str = ""
+    too_low: str
     styled: bool = False
 
 
@@ -50,6 +50,7 @@ ION_RULES: Final = (
             "sour and bitter, and at worst it acts as a laxative."
         ),
         too_high="Use less Epsom salt or magnesium chloride, or dilute with a softer water.",
+        too_low="Add Epsom salt or magnesium chloride, or ask for less: malt brings enough.",
         failing=recipe_example("additions: [{add: epsom-salt, mash: 10 g}]"),
         wish=".. 20 mg/L",
         passing=recipe_example("additions: [{add: epsom-salt, mash: 2 g}]"),
@@ -61,6 +62,7 @@ ION_RULES: Final = (
             "sulfate it is harsh."
         ),
         too_high="Use less table salt or baking soda, or dilute a sodium-rich water.",
+        too_low="Add table salt, or baking soda where the mash pH is too low.",
         failing=recipe_example("additions: [{add: table-salt, mash: 8 g}]"),
         wish=".. 90 mg/L",
         passing=recipe_example("additions: [{add: table-salt, mash: 2 g}]"),
@@ -75,6 +77,7 @@ ION_RULES: Final = (
         too_high=(
             "Replace potassium salts by those of sodium or calcium, or dilute with a softer water."
         ),
+        too_low="Add potassium chloride, or ask for less: malt brings plenty.",
         failing=recipe_example("additions: [{add: potassium-chloride, mash: 2 g}]"),
         wish=".. 10 mg/L",
         passing=recipe_example("additions: [{add: potassium-chloride, mash: 0.5 g}]"),
@@ -86,6 +89,7 @@ ION_RULES: Final = (
             "stainless steel pits."
         ),
         too_high="Use less calcium chloride or table salt, or dilute a chloride-rich water.",
+        too_low="Add calcium chloride, or table salt where sodium has room.",
         failing=recipe_example("additions: [{add: calcium-chloride, form: dihydrate, mash: 9 g}]"),
         wish="40 .. 120 mg/L",
         passing=recipe_example("additions: [{add: calcium-chloride, form: dihydrate, mash: 3 g}]"),
@@ -97,6 +101,7 @@ ION_RULES: Final = (
             "of its style; far above that it is harsh, and yeast makes sulfur notes of it."
         ),
         too_high="Use less gypsum or Epsom salt, or dilute a sulfate-rich water.",
+        too_low="Add gypsum, or Epsom salt where magnesium has room.",
         failing=recipe_example(
             "style: blonde-ale", "additions: [{add: gypsum, mash: 6 g, sparge: 5 g}]"
         ),

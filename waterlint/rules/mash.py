@@ -59,7 +59,7 @@ def mash_ph(case: Case) -> Iterator[Finding]:
     if extreme is not None:
         # The target, where one is missed as well, is named by the place.
         told = Verdict("mash_ph", "mash", verdict.figure, _extreme_bounds())
-        also = f" All of its 68 % interval, {_interval(verdict.figure)}, is."
+        also = f" All of its 68 % interval, {_interval(verdict.figure)}, lies there."
     else:
         assert bound is not None
         told, extreme, also = verdict, bound, ""

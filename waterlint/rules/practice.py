@@ -126,7 +126,7 @@ def dose_beyond_practice(case: Case) -> Iterator[Finding]:
             excess.verdict,
             excess.bound,
             pointer=excess.dose.pointer,
-            help=f"Look for a slip in this dose; else use less of {excess.addition.name}.",
+            help=f"Look for a slip in this dose; else use less {excess.addition.name}.",
             also=(
                 f" {excess.addition.name} in the {excess.dose.place} brings "
                 f"{number(excess.brought)} mg/L of it."

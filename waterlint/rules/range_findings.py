@@ -12,7 +12,7 @@ from waterlint.model.recipe import Vessel
 from waterlint.model.water import WaterReport
 from waterlint.rules.ranges import SIDES, Bound, Verdict
 from waterlint.rules.registry import Case
-from waterlint.rules.wording import apart, number, spread_clause
+from waterlint.rules.wording import apart, lowest, number, spread_clause
 
 _TITLES: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -102,7 +102,8 @@ def spread(verdict: Verdict, bound: Bound) -> str:
     reached = with_unit(number(next_one.value), quantity)
     if across:
         return f"{across} It reaches the {next_one.level}'s {reached} too."
-    interval = f"{number(figure.low)} to {with_unit(number(figure.high), quantity)}"
+    low = lowest(figure.value, figure.sd, unit_of(quantity))
+    interval = f"{number(low)} to {with_unit(number(figure.high), quantity)}"
     return f" Its stated spread, {interval}, reaches the {next_one.level}'s {reached}."
 
 

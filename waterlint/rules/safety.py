@@ -99,7 +99,7 @@ def caustic_handling(case: Case) -> Iterator[Finding]:
                 "caustic-handling",
                 "note",
                 f"{addition.pointer}/add",
-                f"{additive.title} is caustic: a saturated solution stands above pH 12",
+                f"{additive.title} burns the eyes, and an overdose of it cannot be tasted in time",
                 help=additive.caution,
                 basis="common practice",
             )

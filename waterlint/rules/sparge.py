@@ -53,7 +53,7 @@ def sparge_alkalinity(case: Case) -> Iterator[Finding]:
             "Add some acid to the sparge water, or replace a part of it by distilled or "
             "reverse-osmosis water."
             if bound.side == "high"
-            else "Use less acid in the sparge water."
+            else "Use less acid in the sparge water, or a water with more alkalinity."
         ),
     )
 

@@ -135,7 +135,7 @@ def _dose_finding(case: Case, body: _Body, too_little: bool) -> Finding:
         bound = limit.floor if too_little else limit.ceiling
         message = (
             f"the metabisulfite in the {body.name} water is {apart(ratio, bound)} times what its "
-            f"chlorine uses up, {'under' if too_little else 'over'} {number(bound)} times"
+            f"chlorine uses up; {number(limit.floor)} to {number(limit.ceiling)} times is right"
         )
         help = (
             f"By stoichiometry it takes {number(grams, 2)} g of {additive.title}; up to "

@@ -149,8 +149,10 @@ def _softened(case: Case, analysis: Analysis) -> Finding:
         "warning",
         analyses.place(analysis, "ions/sodium"),
         f"sodium is {number(sodium)} mg/L ({number(equivalents)} mEq/L) beside a hardness of only "
-        f"{number(_hardness(analysis))} mEq/L{analyses.title(analysis)}: this looks like water "
-        "from a softener",
+        f"{number(_hardness(analysis))} mEq/L{analyses.title(analysis)}: with more than "
+        f"{number(limits.SOFTENED_SODIUM.ceiling)} mEq/L, and more than "
+        f"{number(limits.SOFTENED_RATIO.ceiling)} times the hardness, it looks like water from a "
+        "softener",
         help=(
             "Draw the brewing water before the softener. If the supply is like that by nature, "
             "blend it with distilled or reverse osmosis water."

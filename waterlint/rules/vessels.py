@@ -173,7 +173,7 @@ def acid_against_alkali(case: Case) -> Iterator[Finding]:
             "they cancel each other",
             help=(
                 "Leave out the weaker of the two and lessen the other: `waterlint predict` shows "
-                "the mash pH that is left."
+                f"the {'mash pH' if vessel == 'mash' else 'alkalinity'} that is left."
             ),
             basis="common practice",
             related=(

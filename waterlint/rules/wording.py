@@ -63,8 +63,19 @@ def spread_clause(value: float, sd: float | None, limit: float, unit: str) -> st
     """
     if not sd or not value - sd < limit < value + sd:
         return ""
-    low, high = number(value - sd), number(value + sd)
+    low, high = number(lowest(value, sd, unit)), number(value + sd)
     return f" Its stated spread, {low} to {high} {unit}, reaches across the limit."
+
+
+def lowest(value: float, sd: float, unit: str) -> float:
+    """The lower end of an interval; of an amount, which is told in mg/L, not less than nothing.
+
+    Examples
+    --------
+    >>> lowest(3.0, 10.0, "mg/L"), lowest(3.0, 10.0, "mg/L as CaCO3")
+    (0.0, -7.0)
+    """
+    return max(0.0, value - sd) if unit == "mg/L" else value - sd
 
 
 def listed(words: list[str], last: str = "and") -> str:

@@ -1,0 +1,129 @@
+"""Run the tests of mutants, each in a fork of a process that has read what they all need.
+
+Starting pytest with hypothesis and numpy costs more than the tests of most modules. So one process
+imports them, and the rooms beneath the mutated one, and forks for each mutant. What the mutant
+could have changed is imported in the fork.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import gc
+import importlib
+import os
+import pkgutil
+import signal
+import sys
+import tempfile
+import time
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+
+#: A mutant that runs longer than this hangs [s].
+TIMEOUT = 90.0
+
+#: What most tests import and no mutant changes.
+_LIBRARIES = ("pytest", "hypothesis", "numpy", "numpy.polynomial", "ruamel.yaml", "jsonschema")
+
+#: Rooms from the lowest; those beneath a room hold nothing that depends on it.
+_ROOMS = {
+    "chemistry": ("finding", "records", "version", "units", "source"),
+    "rules": (
+        *("finding", "records", "version", "chemistry", "units", "source"),
+        *("catalog", "project", "model", "prediction"),
+    ),
+}
+
+
+def prepare(room: str, folder: Path) -> None:
+    """Work in `folder`, and import what no mutant of the room can change."""
+    os.chdir(folder)
+    sys.path.insert(0, str(folder))
+    for name in _LIBRARIES:
+        try:
+            importlib.import_module(name)
+        except ImportError:
+            continue  # a test that needs it says so
+    _start_pytest()
+    for name in _ROOMS[room]:
+        package = importlib.import_module(f"waterlint.{name}")
+        for found in pkgutil.iter_modules(getattr(package, "__path__", ())):
+            importlib.import_module(f"waterlint.{name}.{found.name}")
+
+
+def _start_pytest() -> None:
+    """Run no tests once: what pytest imports on its way is then there for every fork."""
+    import pytest
+
+    with tempfile.TemporaryDirectory() as name:
+        empty = Path(name) / "test_nothing.py"
+        empty.write_text("def test_nothing(): assert True\n", encoding="utf-8")
+        with Path(os.devnull).open("w") as nowhere, contextlib.redirect_stdout(nowhere):
+            pytest.main([*_OPTIONS, "--rootdir", name, "-c", os.devnull, str(empty)])
+    gc.collect()
+    gc.freeze()
+    gc.disable()
+
+
+def is_killed(steps: Sequence[Sequence[str]], keep: bool = False) -> bool:
+    """Whether tests fail; later steps are run only where the earlier ones notice nothing.
+
+    `keep` lets the forks write what Python compiles, so that those that come later need not.
+    """
+    return any(_fails(step, keep) for step in steps)
+
+
+def mutated(path: Path, sources: Iterable[str]) -> Iterator[None]:
+    """Write one source after the other to `path`, and the first again at the end."""
+    as_it_was = path.read_bytes()
+    try:
+        for source in sources:
+            path.write_text(source, encoding="utf-8")
+            yield
+    finally:
+        path.write_bytes(as_it_was)
+
+
+def _fails(arguments: Sequence[str], keep: bool) -> bool:
+    sys.stdout.flush()
+    child = os.fork()
+    if not child:
+        _run(arguments, keep)
+    until = time.monotonic() + TIMEOUT
+    while time.monotonic() < until:
+        done, status = os.waitpid(child, os.WNOHANG)
+        if done:
+            code = os.waitstatus_to_exitcode(status)
+            if code == 5:
+                raise RuntimeError(f"no tests in {' '.join(arguments)}")
+            return code != 0
+        time.sleep(0.005)
+    os.killpg(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    return True
+
+
+def _run(arguments: Sequence[str], keep: bool) -> None:
+    """Be the fork: run the tests in silence and end with pytest's exit status."""
+    import resource
+
+    import pytest
+
+    code = 1
+    try:
+        os.setpgid(0, 0)
+        resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30))
+        # A mutant of the same second and size as the one before would be taken for it.
+        sys.dont_write_bytecode = not keep
+        nowhere = os.open(os.devnull, os.O_RDWR)
+        for stream in (0, 1, 2):
+            os.dup2(nowhere, stream)
+        code = int(pytest.main([*_OPTIONS, *arguments]))
+    finally:
+        os._exit(code)
+
+
+_OPTIONS = (
+    *("-q", "-x", "--tb=no", "--hypothesis-seed=1"),
+    *("-p", "no:cacheprovider", "-p", "no:unraisableexception", "-p", "no:threadexception"),
+)

@@ -119,7 +119,7 @@ def units(data: bytes) -> None:
     if len(data) < 3:
         return
     kind, substance = _KINDS[data[0] % len(_KINDS)], _SUBSTANCES[data[1] % len(_SUBSTANCES)]
-    text = data[2:].decode("utf-8", "surrogatepass" if data[1] % 2 else "replace")
+    text = _hostile_text(data[2:])
     for read in (parse, parse_range):
         try:
             _check_quantity(read(kind, text, substance))
@@ -183,12 +183,11 @@ def fix(data: bytes) -> None:
 
 def baseline(data: bytes) -> None:
     """A baseline: read or refused at a place, and written back the same."""
-    path = Path("known.json")
+    path = Path.cwd() / "known.json"
     path.write_bytes(data)
     disk = Disk()
     read = read_baseline(path, disk)
-    source = disk.source_shown_as("known.json")
-    lines = Lines("") if source is None else source.lines
+    lines = disk.lines_shown_as("known.json") or Lines("")
     check_findings(read.findings, lambda _: lines)
     for entry in read.entries:
         check_span(entry.span, lines)

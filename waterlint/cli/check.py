@@ -28,7 +28,7 @@ from waterlint.output.files import render_files
 from waterlint.output.formats import FORMATS
 from waterlint.output.outcome import Outcome
 from waterlint.project.discovery import survey
-from waterlint.project.write import write_whole
+from waterlint.project.write import write_report
 from waterlint.records import replace
 
 
@@ -144,7 +144,7 @@ def _output(option: str) -> tuple[str, Path]:
 
 def _write_output(file: Path, content: str) -> None:
     try:
-        write_whole(file, content.encode("utf-8", errors="backslashreplace"))
+        write_report(file, content.encode("utf-8", errors="backslashreplace"))
     except OSError as error:
         raise UsageError(f"--output: {file} can't be written: {error.strerror}") from error
 

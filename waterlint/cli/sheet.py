@@ -105,7 +105,7 @@ def _sheets_of(
     data = None if linter.disk.is_refused(file.path) else Disk().bytes_of(file.path)
     text = None if data is None or isinstance(data, ReadProblem) else _decoded(data)
     if text is None:
-        _tell(Linter(chosen).lint([file]).findings, linter)
+        _tell(linter.lint([file]).findings, linter)
         return 2
     status = 0
     for situation in situations(text, file.path, chosen, "warning"):
@@ -127,10 +127,10 @@ def _decoded(data: bytes) -> str | None:
 
 def _write_page(path: Path, sheets: Sequence[Sheet]) -> int:
     from waterlint.output.sheet_page import render_page
-    from waterlint.project.write import write_whole
+    from waterlint.project.write import write_report
 
     try:
-        write_whole(path, render_page(sheets).encode("utf-8"))
+        write_report(path, render_page(sheets).encode("utf-8"))
     except OSError as error:
         write(f"waterlint: {path} could not be written: {error.strerror}\n", sys.stderr)
         return 2

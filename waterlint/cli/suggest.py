@@ -134,7 +134,7 @@ def _suggest(
     """Add the proposals for one file to `shown`; the exit status that it asks for."""
     text = None if linter.disk.is_refused(file.path) else _text_of(file.path)
     if text is None:
-        report = Linter(chosen).lint([file])
+        report = linter.lint([file])
         _tell(report.findings, linter)
         return 2
     wishes = _wishes(arguments, linter, file.path)

@@ -16,7 +16,7 @@ from waterlint.project.discovery import Found, Survey, survey
 from waterlint.project.files import ReadProblem
 from waterlint.project.git import Change
 from waterlint.project.references import is_path
-from waterlint.project.root import project_root
+from waterlint.project.root import leads_out, project_root
 from waterlint.records import dataclass, replace
 from waterlint.source.schema import kind_of
 
@@ -104,6 +104,11 @@ def _because(dependent: Dependent) -> str:
 def _must_be_report(linter: Linter, path: Path) -> None:
     """Refuse what is no water report without errors."""
     path = linter.disk.absolute(path)
+    if leads_out(path, linter.options.allow_roots, linter.disk.working_directory):
+        raise WrongQuestion(
+            f"--water: {linter.disk.shown(path)}: a symbolic link leads out of its project. "
+            "Name what it leads to, or allow that folder with --allow-root."
+        )
     source = linter.disk.read(path)
     if isinstance(source, ReadProblem):
         raise WrongQuestion(f"--water: {source.path}: {source.message}. {source.help}")

@@ -7,7 +7,7 @@ How to make a page with it::
 
     body = element("p", "Brewed as ", own_text(recipe.name))
     html = page("A title", [body, table("Ions", ["", "mg/L"], rows, figures=(1,))])
-    write_whole(path, html.encode())
+    write_report(path, html.encode())
 
 Every `str` that goes into `element`, `table` or `page` is escaped; what these functions give is
 `Markup` and is not escaped again, so pieces nest. The frame brings the look: light and dark by the

@@ -13,7 +13,7 @@ from waterlint.project.config_values import read_paths, read_values
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.layer import Layer
 from waterlint.project.references import Resolved, is_path, resolve
-from waterlint.project.root import is_inside, project_root
+from waterlint.project.root import is_inside, leads_out, project_root
 from waterlint.records import dataclass, replace
 from waterlint.source import schema
 from waterlint.source.document import Document, SourceFile
@@ -69,12 +69,13 @@ def read_config(
     """
     shown = disk.shown(path)
     root = project_root(path, disk.working_directory)
-    if not is_inside(path, (root, *allow_roots)):
+    linked_out = leads_out(path, allow_roots, disk.working_directory)
+    if linked_out or not is_inside(path, (root, *allow_roots)):
         return _unread(
             path,
             shown,
             "unreadable-file",
-            "the configuration is a symbolic link out of the project",
+            "a symbolic link to the configuration leads out of the project",
             "Put the file itself here, or allow its folder with --allow-root.",
         )
     source = disk.read(path)

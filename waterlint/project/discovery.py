@@ -9,7 +9,7 @@ from typing import Protocol
 
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.opening import says_waterlint
-from waterlint.project.root import is_inside, project_root
+from waterlint.project.root import is_inside, leads_out, project_root
 from waterlint.records import dataclass, field
 
 #: Endings of YAML files, in lower case.
@@ -241,7 +241,11 @@ class _Search:
 
     def _is_allowed(self, path: Path) -> bool:
         root = project_root(path, self.disk.working_directory)
-        return is_inside(path, (root, *self.exclusions.allow_roots))
+        allowed = self.exclusions.allow_roots
+        if not is_inside(path, (root, *allowed)):
+            return False
+        # A link to another project lies inside that one, and out of the one it is in.
+        return not leads_out(path, allowed, self.disk.working_directory)
 
     def _refuse_if_outside(self, path: Path) -> None:
         # A pattern of the shell, and a hook, name what a pull request has put there, links too.

@@ -107,7 +107,8 @@ def git_output(top: Path, *arguments: str, given: bytes = b"") -> bytes | None:
     """
     import subprocess
 
-    command: Sequence[str] = ("git", *arguments)
+    # What a repository's own settings have git run at such times is none of ours.
+    command: Sequence[str] = ("git", "-c", "core.fsmonitor=false", *arguments)
     try:
         done = subprocess.run(command, cwd=top, input=given, capture_output=True, timeout=_PATIENCE)
     except (OSError, ValueError, subprocess.TimeoutExpired):

@@ -89,3 +89,32 @@ def is_inside(path: Path, roots: Iterable[Path]) -> bool:
         if real.is_relative_to(real_root):
             return True
     return False
+
+
+def leads_out(
+    path: Path, allow_roots: Iterable[Path] = (), working_directory: Path | None = None
+) -> bool:
+    """Whether a symbolic link on the way to `path` leads out of the project that holds the link.
+
+    A pull request brings such links, and a pattern of the shell or a fixed name for a report
+    takes them. A link that lies in no project is the user's own.
+
+    Parameters
+    ----------
+    path : Path
+        Any path; it need not exist.
+    allow_roots : iterable of Path
+        Where links may lead besides.
+    working_directory : Path or None
+        Stands in for the process's own.
+    """
+    here = working_directory if working_directory is not None else Path.cwd()
+    allowed = tuple(allow_roots)
+    whole = absolute(path, here)
+    for link in (whole, *whole.parents):
+        if not os.path.islink(link):  # noqa: PTH114 - which raises where a name is too long
+            continue
+        root = project_root(link, here)
+        if (root == here or has_git(root)) and not is_inside(link, (root, *allowed)):
+            return True
+    return False

@@ -6,6 +6,8 @@ import os
 import stat
 from pathlib import Path
 
+from waterlint.project.root import leads_out
+
 
 class WriteFailed(OSError):
     """The file could not be written as wanted, and stands as it stood before."""
@@ -58,6 +60,20 @@ def write_whole(path: Path, data: bytes, *, expected: bytes | None = None) -> No
         temporary.unlink(missing_ok=True)
         raise
     _sync_folder(path.parent)
+
+
+def write_report(path: Path, data: bytes) -> None:
+    """Write a file that a call names, as `write_whole`.
+
+    Raises
+    ------
+    OSError
+        Also where a symbolic link of the project leads out of it: a pull request may have put it
+        in the report's place.
+    """
+    if leads_out(path):
+        raise WriteFailed(path, "a symbolic link on the way leads out of the project")
+    write_whole(path, data)
 
 
 def create_whole(path: Path, data: bytes, *, executable: bool = False) -> None:

@@ -12,6 +12,7 @@ from waterlint.model.recipe import Recipe
 from waterlint.model.water import WaterReport
 from waterlint.prediction.builtin import builtin_report
 from waterlint.project.files import Disk, ReadProblem
+from waterlint.project.probes import kept
 from waterlint.project.references import Resolved, resolve
 from waterlint.records import dataclass, field, replace
 from waterlint.rules.registry import UsedWater
@@ -67,10 +68,7 @@ class Intake:
 
     def load(self, path: Path) -> Loaded:
         """The file at `path`; a file that cannot be read is told in its findings."""
-        loaded = self._loaded.get(path)
-        if loaded is None:
-            loaded = self._loaded[path] = self._load(path)
-        return loaded
+        return kept(self._loaded, path, lambda: self._load(path))
 
     def _load(self, path: Path) -> Loaded:
         shown = self.disk.shown(path)
@@ -113,10 +111,7 @@ class Intake:
     def _water(self, reference: str, path: Path, catalog: Catalog) -> UsedWater:
         """A water by its name; the files of a folder mean the same by the same name."""
         key = (path.parent, reference, id(catalog))
-        water = self._waters.get(key)
-        if water is None:
-            water = self._waters[key] = self._find(reference, path, catalog)
-        return water
+        return kept(self._waters, key, lambda: self._find(reference, path, catalog))
 
     def _find(self, reference: str, path: Path, catalog: Catalog) -> UsedWater:
         named = builtin_report(reference, catalog)

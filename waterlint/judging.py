@@ -20,7 +20,7 @@ from waterlint.project.settings import FileConfig
 from waterlint.records import dataclass, replace
 from waterlint.rules.registry import Case, Rule, UsedWater
 from waterlint.rules.supply import quiet_until
-from waterlint.verdict import BROUGHT, House, Late, Subject, Verdict
+from waterlint.verdict import ANY, BROUGHT, FOUND, OURS, House, Late, Subject, Verdict
 
 #: The built-in rules that look at the day, and at git's index.
 AGING, TRACKING = "report-age", "untracked-water"
@@ -49,7 +49,7 @@ class Judge:
         config = self.configs.for_file(path)
         parts = [part for part in file.parts if role != BROUGHT or part.kind == "water"]
         malformed, excuses = excuses_of(file, self.rules_for(path))
-        findings = [*_of_file(file, named=role != "found")]
+        findings = [*_of_file(file, named=role != FOUND)]
         used: list[str] = []
         untracked: list[tuple[str, Finding, Subject | None]] = []
         for part in parts:
@@ -69,7 +69,7 @@ class Judge:
             untracked=tuple(untracked),
             late=self._late(path, file, parts, config),
             house=self._house(path, config),
-            role="any" if file.is_ours and len(parts) == len(file.parts) else role,
+            role=_holds_for(file, role),
         )
 
     def late(self, path: Path, role: str, users: Sequence[str]) -> Late:
@@ -170,7 +170,7 @@ class Judge:
         if not config.plugins:
             return Late(_quiet_until(parts, config)) if has_report else None
         # Rules of other packages may look at the day. Who uses a report is known later.
-        return Late() if has_report else self.late(path, "any", ())
+        return Late() if has_report else self.late(path, OURS, ())
 
     def _house(self, path: Path, config: FileConfig) -> House:
         return House(
@@ -179,6 +179,7 @@ class Judge:
             config.paths,
             None if config.baseline is None else os.fspath(config.baseline),
             tuple(rule for rule, level in config.settings.levels.items() if level == "off"),
+            config.plugins,
         )
 
     def subjects(self, findings: Iterable[Finding]) -> tuple[Subject | None, ...]:
@@ -204,6 +205,15 @@ class Judge:
         """The findings at the levels that the configuration gives their rules."""
         leveled = (_at_level(finding, config.settings) for finding in findings)
         return [finding for finding in leveled if finding is not None]
+
+
+def _holds_for(file: Loaded, role: str) -> str:
+    """For which parts in a run a verdict holds that was made for one of them."""
+    if not file.is_ours:
+        return role
+    if all(part.recipe is None for part in file.parts):
+        return ANY
+    return role if role == BROUGHT else OURS
 
 
 def prediction_of(

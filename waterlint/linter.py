@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from concurrent.futures import Executor
 from datetime import date
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,9 +13,11 @@ from waterlint.intake import Intake
 from waterlint.judging import Judge
 from waterlint.prediction.result import Prediction
 from waterlint.project.config_store import ConfigStore
-from waterlint.project.discovery import Found
+from waterlint.project.discovery import Exclusions, Found, Skipped
 from waterlint.project.files import Disk, ReadProblem
+from waterlint.project.probes import doubt, look
 from waterlint.project.references import Unresolved
+from waterlint.records import replace
 from waterlint.report import BROKEN, Options, Report
 from waterlint.rules.registry import Case, Rule, all_rules
 from waterlint.source.document import SourceFile, read_bytes, read_text
@@ -24,6 +25,9 @@ from waterlint.source.lines import Lines
 from waterlint.verdict import BROUGHT, FOUND, NAMED, Late, Verdict
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+    from waterlint.cache.memory import Memory
     from waterlint.plugins.loading import Plugins
 
 __all__ = ["BROKEN", "Linter", "Options", "Report"]
@@ -67,6 +71,10 @@ class Linter:
         )
         #: Whether files stay in memory once they are done, since more is asked of them later.
         self.keeps_files = False
+        #: What earlier runs have found, where that is wanted.
+        self.memory: Memory | None = None
+        #: Gives an executor for so many files that must be judged anew; `None`: judge them here.
+        self.pool: Callable[[int], Executor | None] | None = None
         #: Told which share of a run over how many files is done.
         self.progress: Callable[[float, int], None] | None = None
         for path, stand_in in self.options.stand_ins.items():
@@ -93,10 +101,16 @@ class Linter:
     def _offered(self, name: str, config: Path) -> frozenset[str] | Unresolved:
         # Imported late: most houses have no plugins.
         from waterlint.plugins.loading import Plugins
+        from waterlint.plugins.places import code_places
 
         if self.plugins is None:
             self.plugins = Plugins(self.disk.working_directory)
-        return self.plugins.offered(name, config)
+        offered = self.plugins.offered(name, config)
+        if isinstance(offered, Unresolved):
+            doubt()
+        for place in code_places(self.plugins.rules([name])):
+            look("code", place)
+        return offered
 
     def line(self, shown: str, number: int) -> str | None:
         """Line `number` of the file shown as `shown`, if it was read in this run."""
@@ -122,7 +136,7 @@ class Linter:
         verdicts = self._verdicts(roles, executor, self.progress)
         users = users_of(verdicts)
         brought = [path for path in map(Path, users) if path not in roles]
-        verdicts += self._verdicts(dict.fromkeys(brought, BROUGHT))
+        verdicts += self._verdicts(dict.fromkeys(brought, BROUGHT), executor)
         # What depends on the users of a report waits until all of them are known.
         late: dict[str, Late] = {}
         for verdict in verdicts:
@@ -131,6 +145,8 @@ class Linter:
             if known is None:
                 role = roles.get(Path(verdict.path), BROUGHT)
                 known = self.judge.late(Path(verdict.path), role, using)
+                if self.memory is not None:
+                    self.memory.add_late(verdict, known)
             late[verdict.path] = known
         outcome = Outcome(verdicts, late, self.options.tracked, self.options.update_baseline)
         return assemble(outcome, self.disk)
@@ -142,20 +158,59 @@ class Linter:
         progress: Callable[[float, int], None] | None = None,
     ) -> list[Verdict]:
         """A verdict for each path, in their order."""
+        known: dict[Path, Verdict] = {}
+        if self.memory is not None:
+            for path, role in roles.items():
+                if (found := self._remembered(path, role)) is not None:
+                    known[path] = found
+        missing = {path: role for path, role in roles.items() if path not in known}
+        if executor is None and self.pool is not None:
+            executor = self.pool(len(missing))
+        made = self._judged(missing) if executor is None else self._sent(missing, executor)
         verdicts: list[Verdict] = []
-        for number, verdict in enumerate(self._judged(roles), 1):
-            verdicts.append(verdict)
+        for number, path in enumerate(roles, 1):
+            verdicts.append(known[path] if path in known else next(made))
             if progress is not None:
                 progress(number / len(roles), len(roles))
         return verdicts
 
+    def _remembered(self, path: Path, role: str) -> Verdict | None:
+        assert self.memory is not None
+        verdict = self.memory.find(path, role)
+        if verdict is not None and verdict.house.plugins:
+            self.rules_for(path)  # a format may ask what rules there are
+        return verdict
+
     def _judged(self, roles: Mapping[Path, str]) -> Iterator[Verdict]:
+        """Judge files here, one after the other."""
         for path, role in roles.items():
-            verdict = self.judge.verdict(path, role)
-            self._release(path, verdict)
+            if self.memory is None:
+                verdict = self.judge.verdict(path, role)
+            else:
+                verdict, trace = self.memory.noted(partial(self.judge.verdict, path, role))
+                self.memory.add(verdict, trace)
+            self.release(path, verdict)
             yield verdict
 
-    def _release(self, path: Path, verdict: Verdict) -> None:
+    def _sent(self, roles: Mapping[Path, str], executor: Executor) -> Iterator[Verdict]:
+        """Let files be judged elsewhere."""
+        # Imported late: most runs are too short for it.
+        from waterlint.parallel import judge_elsewhere
+
+        options = replace(self.options, today=self.today)
+        here, remembers = self.disk.working_directory, self.memory is not None
+        for verdict, trace in judge_elsewhere(roles, options, here, executor, remembers=remembers):
+            if self.memory is not None:
+                self.memory.add(verdict, trace)
+            self.disk.shown(verdict.path)
+            for (kind, path), content in trace:
+                if kind == "bytes":
+                    self.disk.keep_judged(Path(path), content)
+            if verdict.house.plugins:
+                self.rules_for(Path(verdict.path))  # a format may ask what rules there are
+            yield verdict
+
+    def release(self, path: Path, verdict: Verdict) -> None:
         """Forget a file that is done, but for its lines where there are findings to show."""
         told = verdict.findings or verdict.excuses or (verdict.late and verdict.late.findings)
         has_report = any(part.kind == "water" for part in self.intake.load(path).parts)
@@ -209,6 +264,15 @@ class Linter:
 
     def _house_words(self, path: Path) -> Mapping[str, Collection[str]]:
         return {"malts": self.configs.for_file(path).catalog.malts}
+
+    def exclusions(self) -> Exclusions:
+        """What a search leaves out; what is asked of it is remembered where that is wanted."""
+        return self.configs if self.memory is None else self.memory.watched(self.configs)
+
+    def note_skipped(self, skipped: Iterable[Skipped]) -> None:
+        """Remember, where that is wanted, what a search has left out."""
+        if self.memory is not None:
+            self.memory.add_skipped(skipped)
 
     def baseline_of(self, path: Path) -> Path | None:
         """The baseline that holds for a file."""

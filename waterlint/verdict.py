@@ -11,6 +11,13 @@ from collections.abc import Iterable
 from waterlint.finding import Finding
 from waterlint.records import dataclass, replace
 
+#: The part that a file has in a run: the call names it, a search found it, or a recipe brought
+#: it along.
+NAMED, FOUND, BROUGHT = "named", "found", "brought"
+
+#: For which parts a verdict holds besides: for the first two, or for all.
+OURS, ANY = "ours", "any"
+
 
 @dataclass(frozen=True, slots=True)
 class Subject:
@@ -56,8 +63,8 @@ class House:
     """What a run must know of the configuration that holds for a file.
 
     `findings` are the configuration's own faults, `subjects` what they are about where a
-    baseline holds; `paths` its files as they are shown, `baseline` that baseline's path, and
-    `off` the rules that are switched off.
+    baseline holds; `paths` its files as they are shown, `baseline` that baseline's path, `off`
+    the rules that are switched off, and `plugins` what adds rules.
     """
 
     findings: tuple[Finding, ...] = ()
@@ -65,6 +72,7 @@ class House:
     paths: tuple[str, ...] = ()
     baseline: str | None = None
     off: tuple[str, ...] = ()
+    plugins: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +122,8 @@ class Verdict:
     house : House
         The configuration.
     role : str
-        For which part in a run this holds: `any`, or one of `Role`.
+        For which part in a run this holds: one of `NAMED`, `FOUND` and `BROUGHT`, `OURS` for
+        the first two, or `ANY`.
     """
 
     path: str
@@ -126,12 +135,11 @@ class Verdict:
     untracked: tuple[tuple[str, Finding, Subject | None], ...] = ()
     late: Late | None = None
     house: House = House()
-    role: str = "any"
+    role: str = ANY
 
-
-#: The part that a file has in a run: the call names it, a search found it, or a recipe brought
-#: it along.
-NAMED, FOUND, BROUGHT = "named", "found", "brought"
+    def fits(self, role: str) -> bool:
+        """Whether this holds for a file with that part in a run."""
+        return self.role in (ANY, role) or (self.role == OURS and role != BROUGHT)
 
 
 def apply_excuses(

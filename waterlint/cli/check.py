@@ -5,8 +5,9 @@ from __future__ import annotations
 import argparse
 import sys
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from waterlint.cli.console import (
     Parser,
@@ -22,14 +23,17 @@ from waterlint.cli.console import (
     wrong_call,
 )
 from waterlint.cli.progress import Progress
+from waterlint.cli.running import add_running, in_processes, jobs, remembering
 from waterlint.finding import Level
-from waterlint.linter import Linter, Report
-from waterlint.output.files import render_files
 from waterlint.output.formats import FORMATS
 from waterlint.output.outcome import Outcome
-from waterlint.project.discovery import survey
-from waterlint.project.write import write_report
 from waterlint.records import replace
+from waterlint.report import Options, Report
+
+if TYPE_CHECKING:
+    from waterlint.linter import Linter
+    from waterlint.rules.registry import Rule
+    from waterlint.source.lines import Lines
 
 
 def run(argv: Sequence[str]) -> int:
@@ -73,41 +77,87 @@ def parser() -> argparse.ArgumentParser:
         help="record what is found today in the baseline, so that only new findings count",
     )
     add_judging(made)
+    add_running(made)
     add_common(made)
     return made
 
 
 def _run(arguments: argparse.Namespace) -> int:
     outputs = [_output(text) for text in arguments.output]
-    given = options(arguments)
-    linter = Linter(replace(given, update_baseline=arguments.update_baseline))
-    if arguments.show_config is not None:
-        write(linter.configs.describe(Path(arguments.show_config)), sys.stdout)
-        return 0
-    if arguments.paths == ["-"] or (arguments.stdin_name and not arguments.paths):
-        report = _lint_standard_input(linter, arguments)
-    else:
-        looked = survey(paths_of(arguments.paths), linter.configs, linter.disk)
-        found = looked.found
-        if arguments.show_files:
-            checked = [(linter.disk.shown(file.path), file.reason) for file in found]
-            skipped = [(linter.disk.shown(each.path), each.reason) for each in looked.skipped]
-            write(render_files(checked, skipped), sys.stdout)
+    jobs(arguments)
+    given = replace(options(arguments), update_baseline=arguments.update_baseline)
+    least = fail_on(arguments)
+    done = _recalled(arguments, given, least)
+    if done is None:
+        # Imported late: a run whose findings are all known does without.
+        from waterlint.linter import Linter
+
+        linter = Linter(given)
+        if arguments.show_config is not None:
+            write(linter.configs.describe(Path(arguments.show_config)), sys.stdout)
             return 0
+        if arguments.show_files:
+            return _show_files(linter, arguments)
+        report = _report(linter, arguments)
+        done = report, _outcome(report, least, linter.rules_of_run(), linter.lines)
+    report, outcome = done
+    write(FORMATS[arguments.format](outcome), sys.stdout)
+    for name, file in outputs:
+        _write_output(file, FORMATS[name](replace(outcome, color=False)))
+    if arguments.statistics:
+        _write_statistics(report)
+    return report.exit_status(least)
+
+
+def _recalled(
+    arguments: argparse.Namespace, given: Options, least: Level | None
+) -> tuple[Report, Outcome] | None:
+    """The outcome of a run that has nothing to find out; `None` for any other."""
+    asks = (arguments.show_config is not None, arguments.show_files, _reads_text(arguments))
+    # SARIF tells all rules, which takes their modules.
+    tells_rules = any(name.startswith("sarif") for name in (arguments.format, *arguments.output))
+    if arguments.no_cache or tells_rules or any(asks):
+        return None
+    from waterlint.cache.quick import quick_run
+
+    quick = quick_run(paths_of(arguments.paths), given)
+    if quick is None:
+        return None
+    return quick.report, _outcome(quick.report, least, {}, quick.lines)
+
+
+def _report(linter: Linter, arguments: argparse.Namespace) -> Report:
+    if _reads_text(arguments):
+        return _lint_standard_input(linter, arguments)
+    from waterlint.project.discovery import survey
+
+    paths = paths_of(arguments.paths)
+    with remembering(linter, paths, arguments):
+        looked = survey(paths, linter.exclusions(), linter.disk)
+        linter.note_skipped(looked.skipped)
+        found = looked.found
         if arguments.update_baseline and not any(linter.baseline_of(each.path) for each in found):
             raise UsageError(
                 "--update-baseline needs a file to write: `baseline: waterlint-baseline.json` in "
                 "waterlint.yaml, or --baseline FILE"
             )
         with Progress(sys.stderr) as linter.progress:
-            report = linter.lint(found)
-    outcome = _outcome(linter, report, fail_on(arguments))
-    write(FORMATS[arguments.format](outcome), sys.stdout)
-    for name, file in outputs:
-        _write_output(file, FORMATS[name](replace(outcome, color=False)))
-    if arguments.statistics:
-        _write_statistics(report)
-    return report.exit_status(fail_on(arguments))
+            return in_processes(linter, jobs(arguments), lambda: linter.lint(found))
+
+
+def _show_files(linter: Linter, arguments: argparse.Namespace) -> int:
+    from waterlint.output.files import render_files
+    from waterlint.project.discovery import survey
+
+    looked = survey(paths_of(arguments.paths), linter.configs, linter.disk)
+    checked = [(linter.disk.shown(file.path), file.reason) for file in looked.found]
+    skipped = [(linter.disk.shown(each.path), each.reason) for each in looked.skipped]
+    write(render_files(checked, skipped), sys.stdout)
+    return 0
+
+
+def _reads_text(arguments: argparse.Namespace) -> bool:
+    return arguments.paths == ["-"] or bool(arguments.stdin_name and not arguments.paths)
 
 
 def _lint_standard_input(linter: Linter, arguments: argparse.Namespace) -> Report:
@@ -118,14 +168,19 @@ def _lint_standard_input(linter: Linter, arguments: argparse.Namespace) -> Repor
     return linter.lint_bytes(sys.stdin.buffer.read(), Path(arguments.stdin_name))
 
 
-def _outcome(linter: Linter, report: Report, least: Level | None) -> Outcome:
+def _outcome(
+    report: Report,
+    least: Level | None,
+    rules: Mapping[str, Rule],
+    lines: Callable[[str], Lines | None],
+) -> Outcome:
     return Outcome(
         findings=report.findings,
         accepted=report.accepted,
         summary=report.summary(),
         paths=report.paths,
-        rules=linter.rules_of_run(),
-        lines=linter.lines,
+        rules=rules,
+        lines=lines,
         weight=lambda finding: report.weight(finding, least),
         color=wants_color(sys.stdout),
         width=width(),
@@ -143,6 +198,8 @@ def _output(option: str) -> tuple[str, Path]:
 
 
 def _write_output(file: Path, content: str) -> None:
+    from waterlint.project.write import write_report
+
     try:
         write_report(file, content.encode("utf-8", errors="backslashreplace"))
     except OSError as error:

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, NoReturn, TextIO, cast
 from waterlint.finding import LEVELS, Level
 
 if TYPE_CHECKING:
-    from waterlint.linter import Options
     from waterlint.project.config import LevelOrOff
+    from waterlint.report import Options
     from waterlint.rules.registry import Rule
 
 
@@ -122,7 +122,7 @@ def options(arguments: argparse.Namespace) -> Options:
         If a rule, a level, a date or a folder is not what it should be.
     """
     # Imported late: a hook call that finds nothing to do never comes here.
-    from waterlint.linter import Options
+    from waterlint.report import Options
 
     allow_roots = tuple(_existing_folder(folder) for folder in arguments.allow_root)
     return Options(
@@ -152,6 +152,9 @@ def _day(text: str | None) -> date | None:
 def _levels(
     texts: Iterable[str], arguments: argparse.Namespace, allow_roots: tuple[Path, ...]
 ) -> Mapping[str, LevelOrOff]:
+    texts = list(texts)
+    if not texts:
+        return {}
     from waterlint.project.config import FIXED_RULES
     from waterlint.rules.registry import all_rules
 

@@ -16,14 +16,14 @@ from waterlint.records import dataclass, field
 ENDINGS = (".yaml", ".yml")
 
 #: Folders that hold what programs have made or fetched, besides the hidden ones.
-_SKIPPED = frozenset({"__pycache__", "node_modules", "site-packages", "venv", "virtualenv"})
+SKIPPED = frozenset({"__pycache__", "node_modules", "site-packages", "venv", "virtualenv"})
 
 #: How much a search keeps of what it has looked at, for the files to be read only once [bytes].
 _MOST_WAITING = 4 * 1024 * 1024
 
 #: Files that mark a folder as a cache (the cache directory tagging convention) or as a Python
 #: environment.
-_MARKERS = ("CACHEDIR.TAG", "pyvenv.cfg")
+MARKERS = ("CACHEDIR.TAG", "pyvenv.cfg")
 
 
 class Exclusions(Protocol):
@@ -229,9 +229,9 @@ class _Search:
     def _why_not_into(self, folder: Path) -> str | None:
         if folder.name.startswith("."):
             return "a hidden folder"
-        if folder.name in _SKIPPED:
+        if folder.name in SKIPPED:
             return "a folder of other programs"
-        for marker in _MARKERS:
+        for marker in MARKERS:
             try:
                 if (folder / marker).is_file():
                     return f"a cache or an environment, for it holds {marker}"

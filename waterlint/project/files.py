@@ -129,10 +129,11 @@ class Disk:
         """Remember the lines of a file that is not parsed."""
         self._lines[path] = lines
 
-    def keep_judged(self, path: Path, shown: str, content: str) -> None:
-        """Remember that a file is shown by this name, and the digest of what was judged."""
-        self._paths[shown] = path
-        self._judged[path] = content
+    def keep_judged(self, path: Path, content: str) -> None:
+        """Remember the digest of what a file held when it was judged, here or elsewhere."""
+        if path not in self._judged:
+            self._judged[path] = content
+            self.shown(path)
 
     def is_there(self, path: Path) -> bool:
         """Whether something that may be a file has this name: anything but a folder."""

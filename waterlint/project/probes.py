@@ -16,9 +16,9 @@ from types import TracebackType
 from typing import TypeVar
 
 try:  # the same function without the weight of `hashlib`, which brings OpenSSL along
-    from _blake2 import blake2b
+    from _blake2 import blake2b as blake2b
 except ImportError:  # pragma: no cover
-    from hashlib import blake2b
+    from hashlib import blake2b as blake2b
 
 K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")
@@ -28,6 +28,9 @@ Probe = tuple[str, str]
 
 #: Bytes of a digest [bytes]; 20 are as many as git itself relies on.
 DIGEST_SIZE = 20
+
+#: The folder of the cache itself, which no answer depends on.
+CACHE_FOLDER = ".waterlint-cache"
 
 #: The question that never has the same answer: what hangs on it is worked out each time.
 NEVER: Probe = ("never", "")
@@ -55,7 +58,8 @@ def _kind(path: str) -> str:
 
 def _names(path: str) -> str:
     with os.scandir(path) as listing:
-        names = sorted((os.fsencode(entry.name), entry.is_dir()) for entry in listing)
+        entries = [entry for entry in listing if entry.name != CACHE_FOLDER]
+        names = sorted((os.fsencode(entry.name), entry.is_dir()) for entry in entries)
     return digest(repr(names).encode())
 
 

@@ -3,10 +3,29 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 
 from waterlint.project.probes import look, note
+
+#: Stands in for the working directory, in a process that does another's work.
+_HERE: ContextVar[Path | None] = ContextVar("here", default=None)
+
+
+@contextmanager
+def working_from(folder: Path) -> Iterator[None]:
+    """Let `folder` be taken for the working directory for a while."""
+    token = _HERE.set(folder)
+    try:
+        yield
+    finally:
+        _HERE.reset(token)
+
+
+def _here() -> Path:
+    return _HERE.get() or Path.cwd()
 
 
 def absolute(path: Path | str, base: Path | None = None) -> Path:
@@ -26,7 +45,7 @@ def absolute(path: Path | str, base: Path | None = None) -> Path:
     if not whole.is_absolute() and base is not None:
         whole = base / whole
     if not whole.is_absolute():
-        whole = Path.cwd() / whole
+        whole = _here() / whole
     if ".." not in whole.parts:
         return whole
     current = Path(whole.anchor)
@@ -71,7 +90,7 @@ def project_root(path: Path, working_directory: Path | None = None) -> Path:
         submodule); without one the working directory if the file is inside it, else the file's
         own folder.
     """
-    here = working_directory if working_directory is not None else Path.cwd()
+    here = working_directory if working_directory is not None else _here()
     folder = absolute(path, here).parent
     for candidate in (folder, *folder.parents):
         if has_git(candidate):

@@ -1,0 +1,1 @@
+"""What an earlier run found, kept as plain data for as long as it is still true."""

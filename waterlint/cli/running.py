@@ -1,0 +1,145 @@
+"""How a run is made: with what earlier runs have found or without, here or in many processes."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from waterlint.cli.console import UsageError
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+    from waterlint.linter import Linter
+
+T = TypeVar("T")
+
+#: From so many files on that must be judged anew, `--jobs auto` uses all processors. Measured on
+#: two cores: with fewer, starting the workers takes as long as they save.
+BREAK_EVEN = 60
+
+#: More processes than this are not started, whatever is asked for; the project's own bound.
+_MOST_JOBS = 64
+
+
+def add_running(parser: argparse.ArgumentParser) -> None:
+    """The options of every command that looks at a whole collection."""
+    parser.add_argument(
+        "--jobs",
+        metavar="N",
+        default="auto",
+        help="judge files in so many processes (default: auto, all cores for many files)",
+    )
+    parser.add_argument(
+        "--no-cache",
+        action="store_true",
+        help="neither use nor keep what was found in earlier runs (in .waterlint-cache)",
+    )
+
+
+def jobs(arguments: argparse.Namespace) -> int | None:
+    """How many processes are asked for; `None` where the files decide.
+
+    Raises
+    ------
+    UsageError
+        If it is no number from 1 on.
+    """
+    text: str = arguments.jobs
+    if text == "auto":
+        return None
+    if not (text.isascii() and text.isdigit() and int(text[:9]) >= 1):
+        raise UsageError(f"--jobs takes a number of processes from 1 on, or auto, not {text!r}")
+    return min(int(text[:9]), _MOST_JOBS)
+
+
+@contextmanager
+def remembering(linter: Linter, paths: list[Path], arguments: argparse.Namespace) -> Iterator[None]:
+    """Let a run use what earlier ones have found, and keep what it finds."""
+    if arguments.no_cache:
+        yield
+        return
+    from waterlint.cache.memory import open_memory
+
+    linter.memory = open_memory(paths, linter.options, linter.disk)
+    if linter.memory is None:
+        yield
+        return
+    linter.judge.tells_untracked = True
+    with linter.memory:
+        yield
+
+
+def in_processes(linter: Linter, wanted: int | None, run: Callable[[], T]) -> T:
+    """Make a run that may use several processes.
+
+    Raises
+    ------
+    UsageError
+        If a process dies.
+    """
+    pools: list[Executor] = []
+
+    def pool(files: int) -> Executor | None:
+        number = wanted or (cores() if files >= BREAK_EVEN else 1)
+        if min(number, files) < 2:
+            return None
+        pools.append(_pool(min(number, files)))
+        return pools[-1]
+
+    linter.pool = pool
+    try:
+        return run()
+    except KeyboardInterrupt:
+        _end_children()
+        raise
+    except RuntimeError as error:  # what `BrokenExecutor` is; it takes long to import
+        if type(error).__name__ != "BrokenProcessPool":
+            raise
+        raise UsageError(
+            "a process that judged files died, perhaps for want of memory; `--jobs 1` does without"
+        ) from error
+    finally:
+        linter.pool = None
+        for each in pools:
+            each.shutdown(wait=False, cancel_futures=True)
+
+
+def cores() -> int:
+    """The processors that this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def _pool(number: int) -> Executor:
+    import multiprocessing
+    from concurrent.futures import ProcessPoolExecutor
+
+    # A copy of this process has everything imported already; where that is not to be had, or the
+    # process has other threads, a new one starts.
+    forks = sys.platform == "linux"
+    return ProcessPoolExecutor(
+        number,
+        mp_context=multiprocessing.get_context("fork" if forks else None),
+        initializer=_ignore_interrupts,
+    )
+
+
+def _ignore_interrupts() -> None:
+    """Ctrl-C reaches every process of a terminal; the first one ends the others."""
+    import signal
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _end_children() -> None:
+    import multiprocessing
+
+    for child in multiprocessing.active_children():
+        child.terminate()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from waterlint.finding import Finding
+from waterlint.judging import run_rule
 from waterlint.model.recipe import Recipe
 from waterlint.records import replace
 from waterlint.remedy.situation import Situation
@@ -63,7 +64,7 @@ def _judged(situation: Situation, case: Case) -> dict[_Key, Finding]:
         level = levels.get(rule.name)
         if rule.subject != "recipe" or rule.check is None or level == "off":
             continue
-        for finding in rule.check(case):
+        for finding in run_rule(rule, case, built_in=True):
             leveled = finding if level is None else replace(finding, level=level)
             found.setdefault(_key(finding), leveled)
     return found

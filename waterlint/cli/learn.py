@@ -1,0 +1,94 @@
+"""`waterlint learn`: what the measured mashes of a house tell of its malts."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+from waterlint.cli.console import (
+    Parser,
+    UsageError,
+    add_common,
+    options,
+    paths_of,
+    width,
+    write,
+    wrong_call,
+)
+from waterlint.learning.entries import learned_from
+from waterlint.learning.mashes import LeftOut, Mash, measured_mash
+from waterlint.linter import Linter
+from waterlint.output.learned import render_text
+from waterlint.output.sheet_text import fitted
+from waterlint.project.discovery import Found, discover
+
+
+def run(argv: Sequence[str]) -> int:
+    """Run the command; the exit status."""
+    try:
+        return _run(parser().parse_args(argv))
+    except UsageError as error:
+        return wrong_call(error)
+
+
+def parser() -> argparse.ArgumentParser:
+    """What the command takes."""
+    made = Parser(
+        prog="waterlint learn",
+        description=(
+            "Learn the own pH of the house's malts from recipes with a measured mash pH, say "
+            "whether that predicts better than the defaults, and print what to put into "
+            "waterlint.yaml. All files are taken as of one house. Nothing is written."
+        ),
+    )
+    made.add_argument("paths", nargs="*", metavar="PATH", help="files and folders (default: here)")
+    add_common(made)
+    return made
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    linter = Linter(options(arguments))
+    found = discover(paths_of(arguments.paths), linter.configs, linter.disk)
+    if not found:
+        raise UsageError(f"there is no recipe in {', '.join(arguments.paths) or 'this folder'}")
+    mashes: list[Mash] = []
+    left_out: list[LeftOut] = []
+    faulty: list[str] = []
+    for file in found:
+        _look(file, linter, mashes, left_out, faulty)
+    learned = learned_from(mashes, left_out)
+    encoding = sys.stdout.encoding or "utf-8"
+    write(fitted(render_text(learned, min(width(), 80)), encoding), sys.stdout)
+    for path in faulty:
+        write(f"waterlint: {path} has errors; `waterlint check` tells them\n", sys.stderr)
+    return int(bool(learned.too_few or faulty))
+
+
+def _look(
+    file: Found,
+    linter: Linter,
+    mashes: list[Mash],
+    left_out: list[LeftOut],
+    faulty: list[str],
+) -> None:
+    """Sort what a file has measured."""
+    loaded = linter.intake.load(file.path)
+    parts = loaded.parts
+    if loaded.source is None or any(part.kind == "recipe" and not part.recipe for part in parts):
+        faulty.append(loaded.shown)
+    for case in linter.cases(file.path):
+        recipe = case.recipe
+        if recipe is None or recipe.measured_ph is None:
+            continue
+        reports = {
+            name: water.report for name, water in case.waters.items() if water.report is not None
+        }
+        told = measured_mash(recipe, reports, case.catalog, case.settings.scale)
+        if isinstance(told, Mash):
+            mashes.append(told)
+        elif told is not None:
+            left_out.append(told)
+    if not any(part.kind == "water" for part in parts):
+        # Ten thousand recipes need not be in memory at once; a report is asked for again.
+        linter.intake.release(file.path, keep_lines=False)

@@ -1,0 +1,1 @@
+"""What a house's measured mashes tell of its malts."""

@@ -64,6 +64,22 @@ def find_compound(addition: Addition, catalog: Catalog) -> Compound | str:
     Compound or str
         A sentence on what is missing or unknown, where no dose can be made of it.
     """
+    key = (id(catalog), addition.name, addition.form, addition.strength, addition.density)
+    kept = _FOUND.get(key)
+    if kept is None or kept[0] is not catalog:
+        if len(_FOUND) >= _FOUND_AT_MOST:
+            _FOUND.clear()
+        kept = _FOUND[key] = (catalog, _find(addition, catalog))
+    return kept[1]
+
+
+#: Compounds that were found, by the identity of their catalogue: a collection of recipes doses the
+#: same few. A catalogue cannot change.
+_FOUND: dict[object, tuple[Catalog, Compound | str]] = {}
+_FOUND_AT_MOST: Final = 1024
+
+
+def _find(addition: Addition, catalog: Catalog) -> Compound | str:
     additive = catalog.additives.get(addition.name)
     if additive is None:
         return f"{addition.name} is no known additive"

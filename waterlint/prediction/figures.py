@@ -7,7 +7,8 @@ slopes, at constant ionic strength.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
+from functools import lru_cache
 from math import log
 from typing import Final, NamedTuple
 
@@ -17,8 +18,8 @@ from waterlint.chemistry.species import FAMILIES, ZERO_LEVEL
 from waterlint.chemistry.water import Water
 from waterlint.prediction.contents import Contents
 from waterlint.prediction.deferred import IonFigures
-from waterlint.prediction.mixture import Mixture
-from waterlint.prediction.result import Contribution, Figure, WaterFigures
+from waterlint.prediction.mixture import Mixture, contributions, largest_changes
+from waterlint.prediction.result import Figure, WaterFigures
 from waterlint.prediction.rows import (
     ALKALINITY,
     ALKALINITY_AS_CACO3,
@@ -26,6 +27,7 @@ from waterlint.prediction.rows import (
     FURTHER,
     HARDNESS_AS_CACO3,
     INDEX,
+    IONS_OF_ROWS,
     REPORTED,
     RESIDUAL_ALKALINITY_AS_CACO3,
     Row,
@@ -57,39 +59,35 @@ class _Slopes(NamedTuple):
     bicarbonate: Weights
 
 
-def water_figures(
-    mixture: Mixture, contributions: Callable[[], Mapping[str, tuple[Contribution, ...]]]
-) -> WaterFigures:
+def water_figures(mixture: Mixture, vessels: Sequence[Contents]) -> WaterFigures:
     """The figures of a mixture, as its own water at 25 degrees Celsius, closed to the air.
 
     Parameters
     ----------
     mixture : Mixture
-    contributions : callable
-        Gives what each source brings, as it is to be handed on; called when it is looked at.
+    vessels : sequence of Contents
+        What is mixed.
 
     Returns
     -------
     WaterFigures
     """
-    ions = mixture.ion_figures()
-    further: dict[str, Figure] = {name: ions.pop(name) for name in FURTHER if name in ions}
     solution = _Solution(mixture)
     return WaterFigures.deferred(
+        {"volume_l": mixture.volume},
         {
-            "volume_l": mixture.volume,
-            "ions": IonFigures(ions, solution.bicarbonate, further),
-            "alkalinity": mixture.figure(ALKALINITY_AS_CACO3),
-            "hardness": mixture.figure(HARDNESS_AS_CACO3),
-            "residual_alkalinity": mixture.figure(RESIDUAL_ALKALINITY_AS_CACO3),
-            "chloride_to_sulfate": _ratio(mixture),
-        },
-        {
+            "ions": solution.ions,
+            "alkalinity": lambda: mixture.figure(ALKALINITY_AS_CACO3),
+            "hardness": lambda: mixture.figure(HARDNESS_AS_CACO3),
+            "residual_alkalinity": lambda: mixture.figure(RESIDUAL_ALKALINITY_AS_CACO3),
+            "chloride_to_sulfate": lambda: _ratio(mixture),
             "ph": solution.ph,
             "calcite_saturation_index": solution.calcite_saturation_index,
             "conductivity": solution.conductivity,
             "ionic_strength": solution.ionic_strength,
-            "contributions": contributions,
+            "contributions": lambda: contributions(vessels),
+            "largest_changes": lru_cache(1)(lambda: largest_changes(vessels)),
+            "ions_at_most": lambda: max(mixture.row[:IONS_OF_ROWS]),
             "bicarbonate_at_most": solution.bicarbonate_at_most,
             "calcite_saturation_at_most": lambda: saturation_at_most(mixture.row),
         },
@@ -117,6 +115,11 @@ class _Solution:
         if self._slopes is None:
             self._slopes = _slopes(self._solved.speciation)
         return self._slopes
+
+    def ions(self) -> IonFigures:
+        known = self._mixture.ion_figures()
+        further: dict[str, Figure] = {name: known.pop(name) for name in FURTHER if name in known}
+        return IonFigures(known, self.bicarbonate, further)
 
     def bicarbonate(self) -> Figure:
         return Figure(self._solved.bicarbonate, self._mixture.sd(self._sloped.bicarbonate))

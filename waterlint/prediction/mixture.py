@@ -17,8 +17,8 @@ from waterlint.prediction.rows import (
     ALKALINITY,
     CARBON,
     EMPTY,
-    FURTHER,
     INDEX,
+    IONS_OF_ROWS,
     REPORTED,
     ROWS,
     Row,
@@ -31,7 +31,6 @@ from waterlint.records import dataclass
 
 _ALKALINITY = INDEX[ALKALINITY]
 _CARBON = INDEX[CARBON]
-_IONS = len(REPORTED) + len(FURTHER)
 
 UNCERTAIN: Final = ("report", "seasons", "treatment", "weighing", "chalk", "volume")
 """The kinds of inputs that are uncertain."""
@@ -72,7 +71,7 @@ class Mixture:
 
     def ion_figures(self) -> dict[str, Figure]:
         """Every ion of the mixture: those of all tables, and what else there is of any [mg/L]."""
-        variances = [0.0] * _IONS
+        variances = [0.0] * IONS_OF_ROWS
         for source, litres in self.sources:
             square = litres * litres
             spread = zip(variances, source.sd_report, source.sd_seasons, strict=False)
@@ -277,3 +276,31 @@ def contributions(vessels: Sequence[Contents]) -> dict[str, tuple[Contribution, 
             shown = amount * CALCIUM_CARBONATE_EQUIVALENT if at == _ALKALINITY else amount
             found.setdefault(ROWS[at], []).append(Contribution(origin, place, label, shown))
     return {name: tuple(listed) for name, listed in found.items()}
+
+
+def largest_changes(vessels: Sequence[Contents]) -> dict[str, float]:
+    """The largest change that each dose makes to mixed vessels, up or down.
+
+    Parameters
+    ----------
+    vessels : sequence of Contents
+        Together they hold some water.
+
+    Returns
+    -------
+    dict of str to float
+        By the dose's pointer, over ions [mg/L] and alkalinity [mg/L as CaCO3].
+    """
+    per_volume = 1.0 / sum(contents.volume for contents in vessels)
+    brought: dict[str, list[Row]] = {}
+    for contents in vessels:
+        for dose in contents.doses:
+            brought.setdefault(dose.pointer, []).append(dose.amounts)
+    found: dict[str, float] = {}
+    for origin, rows in brought.items():
+        amounts = rows[0] if len(rows) == 1 else combination([(each, 1.0) for each in rows])
+        alkalinity = CALCIUM_CARBONATE_EQUIVALENT * amounts[_ALKALINITY]
+        most = max(*amounts[:IONS_OF_ROWS], alkalinity)
+        least = min(*amounts[:IONS_OF_ROWS], alkalinity)
+        found[origin] = per_volume * max(most, -least)
+    return found

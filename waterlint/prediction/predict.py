@@ -14,7 +14,7 @@ from waterlint.prediction.doses import Weighed, weigh
 from waterlint.prediction.figures import kettle_share, water_figures
 from waterlint.prediction.gaps import Gaps
 from waterlint.prediction.mash import predict_mash
-from waterlint.prediction.mixture import Mixture, contributions, mix_whole
+from waterlint.prediction.mixture import Mixture, mix_whole
 from waterlint.prediction.result import (
     ColorFigures,
     Gap,
@@ -210,7 +210,7 @@ def _water(
     if gaps.has(figure) or not vessels:
         return None
     mixture = mix_whole(vessels, beside)
-    figures = water_figures(mixture, lambda: contributions(vessels))
+    figures = water_figures(mixture, vessels)
     return figures, mixture, f"/water/{vessels[0].name}" if len(vessels) == 1 else "/water"
 
 

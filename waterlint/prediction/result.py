@@ -65,6 +65,21 @@ class WaterFigures(Deferred):
     contributions: Mapping[str, tuple[Contribution, ...]] = field(default_factory=dict)
 
     @property
+    def largest_changes(self) -> Mapping[str, float]:
+        """The largest of what each dose brings, by its pointer: ions [mg/L], alkalinity as CaCO3.
+
+        Empty where it is not known; `contributions` say more.
+        """
+        hint = self._hint("largest_changes")
+        return hint if isinstance(hint, dict) else {}
+
+    @property
+    def ions_at_most(self) -> float:
+        """The largest of the ions but bicarbonate [mg/L]; without end where it is not known."""
+        hint = self._hint("ions_at_most")
+        return hint if isinstance(hint, float) else inf
+
+    @property
     def bicarbonate_at_most(self) -> float:
         """All inorganic carbon taken as bicarbonate [mg/L]; without end where it is not known.
 

@@ -30,6 +30,9 @@ REPORTED: Final = (
 FURTHER: Final = ("lactate", "phosphate", "citrate", "sulfite", "ammonium")
 """Ions that only some additions bring, shown where there are any [mg]."""
 
+IONS_OF_ROWS: Final = len(REPORTED) + len(FURTHER)
+"""So many places of a `Row` are ions; what follows is none."""
+
 ALKALINITY: Final = "alkalinity"
 """Total alkalinity [mEq]."""
 

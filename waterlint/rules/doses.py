@@ -12,7 +12,7 @@ from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.result import Prediction, WaterFigures
 from waterlint.records import dataclass
 from waterlint.rules import analyses
-from waterlint.rules.registry import Case, rule
+from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import apart, number
 
@@ -56,10 +56,12 @@ def volume_of(recipe: Recipe, place: str) -> float:
     return volumes.get(place, 0.0)
 
 
-def measured_doses(case: Case) -> Iterator[Measured]:
+@once
+def measured_doses(case: Case) -> tuple[Measured, ...]:
     """Every dose of a known additive as it is measured out; rates are counted by their water."""
     recipe = case.recipe
     assert recipe is not None
+    found: list[Measured] = []
     for addition in recipe.additions:
         additive = case.catalog.additives.get(addition.name)
         if additive is None:
@@ -67,7 +69,9 @@ def measured_doses(case: Case) -> Iterator[Measured]:
         for dose in addition.doses:
             unit, _, rate = dose.amount.unit.partition("/")
             factor = 1.0 if not rate else _water_for_rate(recipe, dose.place)
-            yield Measured(addition, additive, dose, dose.amount.value * factor, unit)
+            amount = dose.amount.value * factor
+            found.append(Measured(addition, additive, dose, amount, unit))
+    return tuple(found)
 
 
 def pure_grams(item: Measured) -> float:
@@ -191,16 +195,20 @@ def negligible_addition(case: Case) -> Iterator[Finding]:
     limit = limits.NEGLIGIBLE_ION
     changes: dict[str, Mapping[str, tuple[float, str]]] = {}
     for item in measured_doses(case):
+        place, pointer = item.dose.place, item.dose.pointer
+        water = _water_of(prediction, place)
+        if water is None or pointer not in prediction.dose_mass_g:
+            continue
+        # Few doses are anywhere near the limit.
+        if water.largest_changes.get(pointer, 0.0) >= limit.floor * (1.0 + HAIR):
+            continue
         if item.additive.role == "sulfite" or _is_chalk(item.additive):
             continue
         if analyses.is_on(case, "below-scale") and _is_below_scale(case, item):
             continue
-        water = _water_of(prediction, item.dose.place)
-        if water is None or item.dose.pointer not in prediction.dose_mass_g:
-            continue
-        if item.dose.place not in changes:
-            changes[item.dose.place] = _largest_changes(water)
-        change = changes[item.dose.place].get(item.dose.pointer, (0.0, ""))
+        if place not in changes:
+            changes[place] = _largest_changes(water)
+        change = changes[place].get(pointer, (0.0, ""))
         if change[0] >= limit.floor * (1.0 - HAIR):
             continue
         yield case.finding(

@@ -152,9 +152,9 @@ def _dosed_ions(case: Case, told: set[str]) -> Iterator[Finding]:
 
 
 def _beyond(water: WaterFigures | None) -> list[tuple[str, float]]:
-    if water is None:
-        return []
     limit = limits.IMPLAUSIBLE_ION.ceiling
+    if water is None or max(water.ions_at_most, water.bicarbonate_at_most) <= limit:
+        return []
     names = [ion for ion in water.ions if ion != "bicarbonate" or water.bicarbonate_at_most > limit]
     return [(ion, value) for ion in names if (value := water.ions[ion].value) > limit]
 

@@ -61,6 +61,7 @@ def mutants_of(source: str, kind: str, sample: int | None = None) -> list[Mutant
     possible = [
         (start, what, change)
         for start, what, change in (_in_code if kind == "code" else _in_texts)(source)
+        if not source.splitlines()[start[0] - 1][start[1] :].startswith("*,")  # only by name
         if not any(low <= start < high for low, high in skipped)
     ]
     random.Random(1).shuffle(possible)
@@ -80,6 +81,26 @@ def difference(before: str, after: str) -> str:
 
     lines = difflib.unified_diff(before.splitlines(), after.splitlines(), lineterm="", n=0)
     return "\n".join(line for line in lines if not line.startswith(("---", "+++", "@@")))
+
+
+def tests_of_line(source: str, line: int, by_function: dict[int, set[str]]) -> set[str] | None:
+    """The tests that call the function a line is in; `None`, which is all, outside of any."""
+    functions = [
+        (min([each.lineno, *(decorator.lineno for decorator in each.decorator_list)]), each)
+        for each in ast.walk(ast.parse(source))
+        if isinstance(each, ast.FunctionDef)
+    ]
+    # A change of a decorator or of the names of parameters is one of the module.
+    around = [
+        (first, each.end_lineno or first)
+        for first, each in functions
+        if each.body[0].lineno <= line <= (each.end_lineno or first)
+    ]
+    if not around:
+        return None
+    first, last = max(around)
+    inner = (tests for start, tests in by_function.items() if first <= start <= last)
+    return set().union(*inner)
 
 
 def _program(source: str) -> str | None:

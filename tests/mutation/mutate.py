@@ -5,11 +5,12 @@ Run on demand (it takes minutes to hours), from the root of the repository:
     python tests/mutation/mutate.py rules/mash chemistry/boil --sample 60
 
 `mutants.py` makes the mutants, with Cosmic Ray and beyond it; `trying.py` runs the tests, in a copy
-of the repository, so the checkout is left alone. A mutant meets the tests of its module alone, and
-with `--whole` those of the whole room after that. Printed are the mutants that live and how many
-were killed. Without `--sample` all mutants of a module are tried; with it, so many, a third of them
-of texts, the same ones every time. A room's name stands for all its modules. `--killed FILE` keeps
-in a file which mutants were killed and does not try those again: for when tests were only added.
+of the repository, so the checkout is left alone. A mutant meets those tests of its module that call
+the function it is in, and with `--whole` all tests of the room after that. Printed are the mutants
+that live and how many were killed. Without `--sample` all mutants of a module are tried; with it,
+so many, a third of them of texts, the same ones every time. A room's name stands for all its
+modules. `--killed FILE` keeps in a file which mutants were killed and does not try those again: for
+when tests were only added.
 """
 
 from __future__ import annotations
@@ -77,8 +78,9 @@ def mutate(module: str, arguments: argparse.Namespace, folder: Path) -> None:
     """Try the mutants of a module in `folder`, and print what becomes of them."""
     path = folder / f"waterlint/{module}.py"
     source = path.read_text("utf-8")
-    steps = tests_of(module)[: 2 if arguments.whole else 1]
-    if trying.is_killed(steps, keep=True):
+    own, whole = tests_of(module)
+    by_function = trying.tests_by_function(own, path)
+    if by_function is None or (arguments.whole and trying.is_killed(whole)):
         print(f"{module}: its tests fail as it is; left out", flush=True)
         return
     for cached in path.parent.glob(f"__pycache__/{path.stem}.*"):
@@ -90,7 +92,8 @@ def mutate(module: str, arguments: argparse.Namespace, folder: Path) -> None:
         new = [each for each in tried if each.key not in known]
         killed = len(tried) - len(new)
         for each, _ in zip(new, trying.mutated(path, (each.source for each in new)), strict=True):
-            if trying.is_killed(steps):
+            tests = mutants.tests_of_line(source, each.line, by_function)
+            if trying.is_killed(own, tests) or (arguments.whole and trying.is_killed(whole)):
                 killed += 1
                 _note(arguments.killed, each)
             else:

@@ -10,20 +10,24 @@ from __future__ import annotations
 import contextlib
 import gc
 import importlib
+import json
 import os
 import pkgutil
 import signal
 import sys
 import tempfile
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 from pathlib import Path
+from types import FrameType
+
+import pytest
 
 #: A mutant that runs longer than this hangs [s].
 TIMEOUT = 90.0
 
 #: What most tests import and no mutant changes.
-_LIBRARIES = ("pytest", "hypothesis", "numpy", "numpy.polynomial", "ruamel.yaml", "jsonschema")
+_LIBRARIES = ("hypothesis", "numpy", "numpy.polynomial", "ruamel.yaml", "jsonschema")
 
 #: Rooms from the lowest; those beneath a room hold nothing that depends on it.
 _ROOMS = {
@@ -53,8 +57,6 @@ def prepare(room: str, folder: Path) -> None:
 
 def _start_pytest() -> None:
     """Run no tests once: what pytest imports on its way is then there for every fork."""
-    import pytest
-
     with tempfile.TemporaryDirectory() as name:
         empty = Path(name) / "test_nothing.py"
         empty.write_text("def test_nothing(): assert True\n", encoding="utf-8")
@@ -65,12 +67,68 @@ def _start_pytest() -> None:
     gc.disable()
 
 
-def is_killed(steps: Sequence[Sequence[str]], keep: bool = False) -> bool:
-    """Whether tests fail; later steps are run only where the earlier ones notice nothing.
+def tests_by_function(arguments: Sequence[str], path: Path) -> Tests | None:
+    """Run tests as they are; which of them call which functions of the module at `path`.
 
-    `keep` lets the forks write what Python compiles, so that those that come later need not.
+    Functions are told by their first lines. `None` where a test fails.
     """
-    return any(_fails(step, keep) for step in steps)
+    with tempfile.TemporaryDirectory() as name:
+        out = Path(name) / "calls.json"
+        if _fails(arguments, [_Calls(path, out)], keep=True):
+            return None
+        found: Tests = {}
+        for test, functions in json.loads(out.read_text("utf-8")).items():
+            for line in functions:
+                found.setdefault(line, set()).add(test)
+        return found
+
+
+def is_killed(arguments: Sequence[str], tests: Set[str] | None = None) -> bool:
+    """Whether a test fails, of all or of `tests`."""
+    if tests is not None and not tests:
+        return False
+    return _fails(arguments, [] if tests is None else [_Only(tests)])
+
+
+#: The tests that call a function, by its first line.
+Tests = dict[int, set[str]]
+
+
+class _Calls:
+    """A plugin of pytest that writes down which functions of a file each test calls."""
+
+    def __init__(self, path: Path, out: Path) -> None:
+        self.path, self.out = str(path), out
+        self.calls: dict[str, list[int]] = {}
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_call(self, item: pytest.Item) -> Iterator[None]:
+        seen: set[int] = set()
+
+        def trace(frame: FrameType, event: str, argument: object) -> None:
+            if frame.f_code.co_filename == self.path:
+                seen.add(frame.f_code.co_firstlineno)
+
+        before = sys.gettrace()
+        sys.settrace(trace)
+        try:
+            return (yield)
+        finally:
+            sys.settrace(before)
+            self.calls[item.nodeid] = sorted(seen)
+
+    def pytest_sessionfinish(self) -> None:
+        self.out.write_text(json.dumps(self.calls), encoding="utf-8")
+
+
+class _Only:
+    """A plugin of pytest that leaves all other tests out."""
+
+    def __init__(self, tests: Set[str]) -> None:
+        self.tests = tests
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        items[:] = [item for item in items if item.nodeid in self.tests]
 
 
 def mutated(path: Path, sources: Iterable[str]) -> Iterator[None]:
@@ -84,11 +142,12 @@ def mutated(path: Path, sources: Iterable[str]) -> Iterator[None]:
         path.write_bytes(as_it_was)
 
 
-def _fails(arguments: Sequence[str], keep: bool) -> bool:
+def _fails(arguments: Sequence[str], plugins: list[object], keep: bool = False) -> bool:
+    """`keep` lets the fork write what Python compiles, so that those that come later need not."""
     sys.stdout.flush()
     child = os.fork()
     if not child:
-        _run(arguments, keep)
+        _run(arguments, plugins, keep)
     until = time.monotonic() + TIMEOUT
     while time.monotonic() < until:
         done, status = os.waitpid(child, os.WNOHANG)
@@ -103,11 +162,9 @@ def _fails(arguments: Sequence[str], keep: bool) -> bool:
     return True
 
 
-def _run(arguments: Sequence[str], keep: bool) -> None:
+def _run(arguments: Sequence[str], plugins: list[object], keep: bool) -> None:
     """Be the fork: run the tests in silence and end with pytest's exit status."""
     import resource
-
-    import pytest
 
     code = 1
     try:
@@ -118,7 +175,7 @@ def _run(arguments: Sequence[str], keep: bool) -> None:
         nowhere = os.open(os.devnull, os.O_RDWR)
         for stream in (0, 1, 2):
             os.dup2(nowhere, stream)
-        code = int(pytest.main([*_OPTIONS, *arguments]))
+        code = int(pytest.main([*_OPTIONS, *arguments], plugins))
     finally:
         os._exit(code)
 

@@ -1,9 +1,10 @@
 """The figures that every rule tells: in its message, in its help, beside them, and where.
 
 `told.txt` has them for each rule's failing example and for the further ones of `shapes.py`. It
-holds figures, units and names in backticks, not sentences, so that a reworded message changes
-nothing there. Where a change is meant, `python -m tests.rules.test_told` writes the file anew: read
-the difference before you commit it.
+holds figures, units, names in backticks and words such as `above`, not sentences, so that most
+rewording changes nothing there; of the help it has the first two words besides. Where a change is
+meant, `python -m tests.rules.test_told` writes the file anew: read the difference before you commit
+it.
 """
 
 from __future__ import annotations
@@ -21,9 +22,10 @@ from .shapes import SHAPES
 
 FILE = Path(__file__).with_name("told.txt")
 
-#: A figure with its unit, or a name in backticks.
+#: A figure with its unit, a name in backticks, or a word that says which way.
 _UNIT = r"%|(?:°C|mg/L|g/L|mL/L|mEq/L|µS/cm|L/kg|SRM|EBC|kg|mg|g|mL|L|times)\b"
-_TOLD = re.compile(rf"`[^`]*`|[−-]?\d+(?:[.:-]\d+)*(?: ?(?:{_UNIT}))?")
+_WAY = r"\b(?:above|below|over|under|beyond|more|less|at least|at most|neither|together)\b"
+_TOLD = re.compile(rf"`[^`]*`|{_WAY}|[−-]?\d+(?:[.:-]\d+)*(?: ?(?:{_UNIT}))?")
 
 
 def told() -> str:
@@ -68,7 +70,7 @@ def _lines(finding: Finding) -> str:
         f"{finding.level} {finding.pointer} {span.line}:{span.column}-{span.end_column}",
         f"about {about}",
         f"says {', '.join(_TOLD.findall(finding.message))}",
-        f"help {', '.join(_TOLD.findall(finding.help))}",
+        f"help {' '.join(finding.help.split()[:2])} … {', '.join(_TOLD.findall(finding.help))}",
     ]
     for each in finding.related:
         place = f"{each.path}:{each.span.line}:{each.span.column}"

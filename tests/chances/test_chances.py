@@ -79,6 +79,11 @@ TANGLED = {
         "  - {add: pickling-lime, mash: 0.5 g}\n"
         "  - {add: baking-soda, mash: 1 g}",
     ),
+    "volumes that are hard to read": (
+        "  mash: {volume: 15 ± 1 L, from: ./well.yaml}",
+        "additions: [{add: table-salt, liquor: 9 g}]",
+        "targets: {mash: {sodium: .. 200 mg/L}, bicarbonate: .. 300 mg/L}",
+    ),
     "boiled": ("  mash: {volume: 15 L, from: ./well.yaml, treat: boiled}",),
     "lime-softened": ("  mash: {volume: 15 L, from: ./well.yaml, treat: lime-softened}",),
     "lots": (

@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "waterlint.cli.compare",
         "show what a new water report, or a change since a revision, does to recipes",
     ),
+    "audit": ("waterlint.cli.audit", "show a whole collection as a table, and as a page"),
     "learn": ("waterlint.cli.learn", "learn the house's malts from measured mashes"),
     "fix": ("waterlint.cli.fix", "write into the files what can be mended"),
     "init": ("waterlint.cli.init", "write the files that a recipe repository starts with"),

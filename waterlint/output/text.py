@@ -9,8 +9,8 @@ from waterlint.finding import Finding
 from waterlint.output.excerpt import LineSource, excerpt
 
 #: ANSI colours of the levels; used on a terminal only.
-_PAINT = {"error": "31;1", "warning": "33;1", "note": "36"}
-_RESET = "\x1b[0m"
+PAINT = {"error": "31;1", "warning": "33;1", "note": "36"}
+RESET = "\x1b[0m"
 _BOLD = "\x1b[1m"
 
 
@@ -49,8 +49,8 @@ def _block(finding: Finding, lines: LineSource, *, color: bool, width: int) -> I
     place = f"{finding.path}:{span.line}:{span.column}:"
     level: str = finding.level
     if color:
-        place = f"{_BOLD}{place}{_RESET}"
-        level = f"\x1b[{_PAINT[finding.level]}m{level}{_RESET}"
+        place = f"{_BOLD}{place}{RESET}"
+        level = f"\x1b[{PAINT[finding.level]}m{level}{RESET}"
     yield f"{place} {level}: {one_line(finding.message)} [{finding.rule}]"
     yield from excerpt(lines(finding.path, span.line), span)
     for heading, text in (("do", finding.help), ("basis", finding.basis)):

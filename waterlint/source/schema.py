@@ -24,7 +24,7 @@ UNKNOWN_KIND: Final = "unknown"
 
 
 def load_schema(kind: str) -> dict[str, object]:
-    """The JSON Schema of ``recipe``, ``water``, ``config``, ``findings`` or ``compare``.
+    """The JSON Schema of ``recipe``, ``water``, ``config``, ``findings``, ``compare`` or ``audit``.
 
     Raises
     ------

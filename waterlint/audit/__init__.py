@@ -1,0 +1,1 @@
+"""A whole collection at a glance: a row for every recipe."""

@@ -1,0 +1,177 @@
+"""`waterlint audit`: a whole collection as a table, and as a page with charts."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from waterlint.audit.choose import KEYS, BadChoice, Filter, arranged, read_condition
+from waterlint.audit.collect import collect
+from waterlint.cli.console import (
+    Parser,
+    UsageError,
+    add_common,
+    add_judging,
+    fail_on,
+    options,
+    paths_of,
+    wants_color,
+    write,
+    wrong_call,
+)
+from waterlint.cli.progress import Progress
+from waterlint.linter import Linter
+from waterlint.output import audit_csv, audit_json, audit_text
+from waterlint.output.audit import Audit
+from waterlint.project.discovery import discover
+from waterlint.records import replace
+
+#: Columns of a table that goes to no terminal.
+_WIDTH = 120
+
+
+def run(argv: Sequence[str]) -> int:
+    """Run the command; the exit status."""
+    try:
+        return _run(parser().parse_args(argv))
+    except UsageError as error:
+        return wrong_call(error)
+    except BadChoice as error:
+        return wrong_call(UsageError(str(error)))
+
+
+def parser() -> argparse.ArgumentParser:
+    """What the command takes."""
+    made = Parser(
+        prog="waterlint audit",
+        description=(
+            "Show every recipe of a collection in one row: mash pH, residual alkalinity, ions, and "
+            "what is found. The exit status is that of `waterlint check`, whatever the filters."
+        ),
+    )
+    made.add_argument("paths", nargs="*", metavar="PATH", help="files and folders (default: here)")
+    made.add_argument("--format", choices=("text", "csv", "json"), default="text")
+    made.add_argument(
+        "--page", metavar="FILE", type=Path, help="write a page with charts that stands alone"
+    )
+    made.add_argument("--sort", choices=KEYS, default="path", help="default: path")
+    made.add_argument("--reverse", action="store_true", help="turn the order round")
+    made.add_argument(
+        "--worst",
+        choices=("error", "warning", "note", "none"),
+        default="",
+        help="only recipes with a finding at least this grave; none: only those without any",
+    )
+    made.add_argument(
+        "--style",
+        metavar="STYLE",
+        action="append",
+        default=[],
+        help="only recipes of this style, such as '*-stout' (may be repeated)",
+    )
+    made.add_argument(
+        "--found",
+        metavar="RULE",
+        action="append",
+        default=[],
+        help="only recipes in which this rule finds something (may be repeated)",
+    )
+    made.add_argument(
+        "--where",
+        metavar="CONDITION",
+        action="append",
+        default=[],
+        help="only recipes whose figure is so, such as 'sodium > 60' (may be repeated)",
+    )
+    add_judging(made)
+    add_common(made)
+    return made
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    chosen = Filter(
+        worst=arguments.worst,
+        styles=tuple(arguments.style),
+        rules=tuple(arguments.found),
+        conditions=tuple(read_condition(text) for text in arguments.where),
+    )
+    linter = Linter(options(arguments))
+    maker = None
+    if arguments.page is not None:
+        from waterlint.page.audit import PageMaker
+        from waterlint.page.charts import ChartsMissing, need_charts
+
+        try:
+            need_charts()
+        except ChartsMissing as error:
+            raise UsageError(str(error)) from error
+        _check_place(arguments.page)
+        maker = PageMaker(arguments.page, linter.rules)
+    found = discover(paths_of(arguments.paths), linter.configs, linter.disk)
+    for file in found:
+        linter.rules_for(file.path)  # plugins bring rules of their own
+    _check_rules(chosen, linter)
+    with Progress(sys.stderr) as progress:
+        collected = collect(
+            linter,
+            found,
+            is_wanted=chosen.admits,
+            told=None if maker is None else maker.take,
+            progress=progress,
+        )
+    rows = arranged(collected.audit.rows, arguments.sort, reverse=arguments.reverse)
+    audit = replace(collected.audit, rows=tuple(rows))
+    if maker is not None:
+        _write_page(arguments.page, lambda: maker.render(audit, linter.today))
+    write(_rendered(audit, arguments.format), sys.stdout)
+    return collected.report.exit_status(fail_on(arguments))
+
+
+def _check_rules(chosen: Filter, linter: Linter) -> None:
+    """A misspelt rule finds nothing, which would read as good news."""
+    for name in chosen.rules:
+        if name not in linter.rules_of_run():
+            from difflib import get_close_matches
+
+            near = get_close_matches(name, list(linter.rules_of_run()), 1)
+            guess = f"; did you mean {near[0]}?" if near else "; `waterlint explain` lists them"
+            raise UsageError(f"--found: there is no rule named {name!r}{guess}")
+
+
+def _rendered(audit: Audit, format_: str) -> str:
+    if format_ == "csv":
+        return audit_csv.render(audit)
+    if format_ == "json":
+        return audit_json.render(audit)
+    return audit_text.render(audit, color=wants_color(sys.stdout), width=_columns())
+
+
+def _columns() -> int:
+    """The terminal's columns, all of them: a table is no text that grows hard to read."""
+    try:
+        columns = int(os.environ.get("COLUMNS", "0"))
+        if columns <= 0:
+            columns = os.get_terminal_size(sys.stdout.fileno()).columns
+    except (AttributeError, ValueError, OSError):
+        columns = 0
+    return columns if columns > 0 else _WIDTH
+
+
+def _check_place(path: Path) -> None:
+    """Tell a place that cannot take the page before a long run rather than after it."""
+    if path.is_dir():
+        raise UsageError(f"--page: {path} is a folder; name a file in it")
+    if not path.parent.is_dir():
+        raise UsageError(f"--page: there is no folder {path.parent}")
+
+
+def _write_page(path: Path, made: Callable[[], bytes]) -> None:
+    from waterlint.project.write import write_report
+
+    try:
+        write_report(path, made())
+    except OSError as error:
+        raise UsageError(f"--page: {path} can't be written: {error.strerror}") from error

@@ -1,0 +1,296 @@
+"""What a page tells of a collection as a whole."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from statistics import median
+from typing import Final
+
+from waterlint.finding import LEVELS, Finding
+from waterlint.output.audit import FIGURES, Audit, Row
+from waterlint.page.charts import drawing, figure
+from waterlint.page.frame import level_mark
+from waterlint.page.markup import Markup, element, join, own_text, table
+from waterlint.page.standing import ABOVE, BELOW, FREE, UNKNOWN, WITHIN, Standing
+from waterlint.rules.registry import Rule
+from waterlint.rules.wording import number
+
+TITLES: Final[Mapping[str, str]] = {
+    "mash_ph": "mash pH",
+    "residual_alkalinity": "residual alkalinity of the mash water [mg/L as CaCO3]",
+    "chloride_to_sulfate": "chloride to sulfate",
+}
+
+#: Recipes whose mash pH is drawn one by one; more are counted.
+_MOST_LINES: Final = 30
+
+#: Width of a bar of mash pH.
+_STEP: Final = 0.05
+
+Standings = Sequence[tuple[Row, Standing]]
+
+
+def state(audit: Audit) -> Iterator[Markup]:
+    """How many recipes there are, and how they fare."""
+    states = audit.states()
+    words = {
+        "error": "with an error",
+        "warning": "with a warning as the worst",
+        "note": "with notes only",
+        "none": "with nothing found",
+    }
+    yield element(
+        "ul",
+        *(
+            element(
+                "li",
+                element("strong", f"{count:,}"),
+                level_mark(level, words[level]),
+                class_=f"state state-{level}",
+            )
+            for level, count in states.items()
+        ),
+        class_="states",
+    )
+    if audit.others:
+        worst = Counter(finding.level for finding in audit.others)
+        counts = ", ".join(
+            f"{worst[level]:,} {level}{'' if worst[level] == 1 else 's'}"
+            for level in reversed(LEVELS)
+            if worst[level]
+        )
+        yield element(
+            "details",
+            element("summary", f"In files that hold no recipe, such as water reports: {counts}"),
+            element("ul", *(element("li", plain_finding(each)) for each in audit.others[:200])),
+        )
+
+
+def plain_finding(finding: Finding) -> Markup:
+    """A finding in a line."""
+    place = f"{finding.path}:{finding.span.line}:{finding.span.column}"
+    return join(
+        [
+            level_mark(finding.level),
+            " ",
+            element("code", own_text(place)),
+            " ",
+            own_text(finding.message),
+        ]
+    )
+
+
+def ranges_kept(standings: Standings) -> Iterator[Markup]:
+    """How the collection keeps its ranges, figure by figure."""
+    rows = []
+    for at, name in enumerate(FIGURES):
+        values = [row.figures[name].value for row, _ in standings if name in row.figures]
+        counts = Counter(each.of[at] for _, each in standings)
+        if not values:
+            continue
+        spread = f"{number(min(values))} to {number(max(values))}"
+        rows.append(
+            [
+                TITLES.get(name, f"{name} of the batch [mg/L]"),
+                _bar(counts),
+                *(f"{counts[word]:,}" for word in (BELOW, WITHIN, ABOVE, FREE, UNKNOWN)),
+                number(median(values)),
+                spread,
+            ]
+        )
+    heads = ["figure", "share of recipes", "below", "within", "above", "no range", "not known"]
+    yield table(
+        "Recipes by where each figure stands in the range that holds for it: the recipe's target, "
+        "the house's range, the style's, or that for any beer. Outside is where a note begins.",
+        [*heads, "median", "from, to"],
+        rows,
+        figures=(2, 3, 4, 5, 6, 7, 8),
+        class_="kept",
+    )
+
+
+def _bar(counts: Counter[str]) -> Markup:
+    """The shares as a bar; the figures beside it say the same, so nobody has to see it."""
+    whole = sum(counts.values())
+    at = 0.0
+    parts = []
+    for word in (BELOW, WITHIN, ABOVE, FREE, UNKNOWN):
+        share = 160.0 * counts[word] / whole
+        if share:
+            parts.append(
+                f'<rect x="{at:.1f}" y="1" width="{share:.1f}" height="12" class="is-{word}"/>'
+            )
+        at += share
+    return Markup(
+        '<svg viewBox="0 0 160 14" width="160" height="14" aria-hidden="true" class="share">'
+        + "".join(parts)
+        + "</svg>"
+    )
+
+
+def most_found(audit: Audit, rules: Mapping[str, Rule]) -> Iterator[Markup]:
+    """The rules that find most, each with what it is about and its limits."""
+    recipes: Counter[str] = Counter()
+    worst: dict[str, int] = {}
+    for row in audit.rows:
+        for name in {each.rule for each in row.findings}:
+            recipes[name] += 1
+        for each in row.findings:
+            worst[each.rule] = max(worst.get(each.rule, 0), LEVELS.index(each.level))
+    for name, count in sorted(recipes.items(), key=lambda item: (-worst[item[0]], -item[1])):
+        yield _rule(name, LEVELS[worst[name]], count, rules.get(name))
+
+
+def _rule(name: str, level: str, count: int, rule: Rule | None) -> Markup:
+    where = f" in {count:,} recipe{'' if count == 1 else 's'}"
+    about = [element("summary", level_mark(level), " ", element("code", name), where)]
+    if rule is not None:
+        about += [element("p", rule.what), element("p", rule.why)]
+        if rule.limits:
+            about.append(element("p", "Its limits, each with its basis:", class_="small"))
+            about.append(element("ul", *(element("li", line) for line in rule.limits)))
+        about.append(element("p", "To change it: ", rule.configure, class_="small"))
+    return element("details", *about)
+
+
+def mash_chart(standings: Standings) -> Markup | None:
+    """Mash pH against its range: recipe by recipe, or counted where they are many."""
+    known = [(row, each) for row, each in standings if "mash_ph" in row.figures]
+    if not known:
+        return None
+    if len(known) <= _MOST_LINES:
+        return _mash_lines(known)
+    return _mash_counts(known)
+
+
+def _mash_lines(known: Standings) -> Markup:
+    values: list[dict[str, object]] = []
+    for number_, (row, each) in enumerate(known):
+        ph = row.figures["mash_ph"]
+        low, high = each.mash_ph
+        label = "".join(sign for sign in row.name if sign.isprintable())
+        values.append(
+            {
+                "recipe": f"{number_:02d} {label[:30]}{'…' if len(label) > 30 else ''}",
+                "ph": round(ph.value, 3),
+                "low": round(ph.low, 3),
+                "high": round(ph.high, 3),
+                "from": max(4.8, low if low is not None else 4.8),
+                "to": min(6.2, high if high is not None else 6.2),
+                "state": each.of[0],
+            }
+        )
+    y = {
+        "field": "recipe",
+        "type": "nominal",
+        "sort": None,
+        "title": None,
+        "axis": {
+            "labelExpr": "slice(datum.label, 3)",
+            "labelLimit": 230,
+            "labelColor": "var(--ink)",
+            "domain": False,
+            "ticks": False,
+            "grid": True,
+        },
+    }
+    ends = [value for each in values for value in (each["low"], each["high"])]
+    domain = [
+        min(5.0, *(float(str(e)) - 0.05 for e in ends)),
+        max(5.9, *(float(str(e)) + 0.05 for e in ends)),
+    ]
+
+    def x(field: str) -> dict[str, object]:
+        scale = {"domain": domain, "zero": False, "clamp": True}
+        return {"field": field, "type": "quantitative", "title": "mash pH", "scale": scale}
+
+    spec: dict[str, object] = {
+        "width": 460,
+        "height": {"step": 22},
+        "data": {"values": values},
+        "layer": [
+            {
+                "mark": {
+                    "type": "bar",
+                    "fill": "var(--range)",
+                    "stroke": "var(--range-edge)",
+                    "strokeWidth": 0.8,
+                    "height": 14,
+                },
+                "encoding": {"y": y, "x": x("from"), "x2": {"field": "to"}},
+            },
+            {
+                "mark": {"type": "rule", "stroke": "var(--ink)", "strokeWidth": 2},
+                "encoding": {"y": y, "x": x("low"), "x2": {"field": "high"}},
+            },
+            {
+                "mark": {
+                    "type": "point",
+                    "size": 70,
+                    "opacity": 1,
+                    "stroke": "var(--ink)",
+                    "strokeWidth": 1.5,
+                },
+                "encoding": {"y": y, "x": x("ph"), **_by_state()},
+            },
+        ],
+    }
+    inside = sum(each.of[0] == WITHIN for _, each in known)
+    return figure(
+        "Predicted mash pH with its 68 % interval, and the range that holds for it (the bar). "
+        "Filled marks lie outside: ▲ above, ▼ below.",
+        drawing(spec),
+        f"Mash pH of {len(known)} recipes; {inside} lie within their range.",
+        wide=True,
+    )
+
+
+def _by_state() -> dict[str, object]:
+    domain = [BELOW, WITHIN, ABOVE, FREE]
+    shapes = ["triangle-down", "circle", "triangle-up", "circle"]
+    fills = ["var(--warning)", "var(--card)", "var(--warning)", "var(--card)"]
+    common = {"field": "state", "type": "nominal", "legend": None}
+    return {
+        "shape": common | {"scale": {"domain": domain, "range": shapes}},
+        "fill": common | {"scale": {"domain": domain, "range": fills}},
+    }
+
+
+def _mash_counts(known: Standings) -> Markup:
+    counts: Counter[tuple[float, str]] = Counter()
+    for row, each in known:
+        bin_ = round(_STEP * (row.figures["mash_ph"].value // _STEP), 2)
+        state = each.of[0] if each.of[0] in (BELOW, ABOVE) else WITHIN
+        counts[bin_, state] += 1
+    values = [
+        {"from": bin_, "to": round(bin_ + _STEP, 2), "state": state, "recipes": count}
+        for (bin_, state), count in sorted(counts.items())
+    ]
+    domain = [WITHIN, BELOW, ABOVE]
+    fills = ["var(--range-edge)", "var(--note)", "var(--warning)"]
+    spec: dict[str, object] = {
+        "width": 560,
+        "height": 200,
+        "data": {"values": values},
+        "mark": {"type": "bar", "stroke": "var(--card)", "strokeWidth": 1},
+        "encoding": {
+            "x": {"field": "from", "bin": {"binned": True, "step": _STEP}, "title": "mash pH"},
+            "x2": {"field": "to"},
+            "y": {"field": "recipes", "type": "quantitative", "title": "recipes", "stack": "zero"},
+            "fill": {
+                "field": "state",
+                "type": "nominal",
+                "title": "its own range",
+                "scale": {"domain": domain, "range": fills},
+                "legend": {"orient": "top"},
+            },
+        },
+    }
+    inside = sum(each.of[0] in (WITHIN, FREE) for _, each in known)
+    return figure(
+        "Recipes by predicted mash pH, each judged by the range that holds for it.",
+        drawing(spec),
+        f"Mash pH of {len(known):,} recipes; {inside:,} lie within their range.",
+        wide=True,
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from waterlint.rules.chlorine import chlorine_of
 from waterlint.rules.samples import recipe, report
 
 from .making import findings_of, levels_and_pointers, recipe_case
@@ -132,3 +133,30 @@ def test_says_which_treatment_falls_short() -> None:
     assert "Chloramine stays through `boiled`" in finding.message
     case = recipe_case(recipe(), {"well.yaml": report("chloramine: 2 mg/L")})
     assert "does not take" not in findings_of(case, "chlorine-untreated")[0].message
+
+
+def test_one_water_that_could_not_be_had_hides_no_other() -> None:
+    blend = (
+        "  mash:\n    volume: 15 L\n    from:\n      - {water: ./gone.yaml, share: 40 %}\n"
+        "      - {water: ./well.yaml, share: 60 %}"
+    )
+    case = recipe_case(recipe(blend), {"well.yaml": report("chlorine: 2 mg/L")})
+    finding = findings_of(case, "chlorine-untreated")[0]
+    assert "the mash water holds 1.2 mg/L of chlorine" in finding.message
+
+
+@pytest.mark.parametrize(
+    ("source", "traces", "known"),
+    [
+        ("./well.yaml", ["chlorine: 1 mg/L"], True),
+        ("./well.yaml", ["chloramine: < 0.1 mg/L"], True),
+        ("./well.yaml", [], False),
+        ("./gone.yaml", ["chlorine: 1 mg/L"], False),
+        ("distilled", [], True),
+    ],
+)
+def test_which_waters_say_what_they_hold(source: str, traces: list[str], known: bool) -> None:
+    text = recipe(f"  mash: {{volume: 15 L, from: {source}}}")
+    case = recipe_case(text, {"well.yaml": report(*traces)})
+    assert case.recipe is not None
+    assert chlorine_of(case, case.recipe.vessels["mash"]).known is known

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from waterlint.project.config import Settings
+from waterlint.rules.agreement import conductivity_gap, solids_gap
 from waterlint.rules.samples import report
 
 from .making import findings_of, levels_and_pointers, report_case
@@ -226,3 +227,49 @@ def test_a_hardness_of_nothing_has_no_percentage() -> None:
     text = report("  calcium: 0 mg/L", "  magnesium: 0 mg/L", "hardness: 90 mg/L as CaCO3")
     (finding,) = findings_of(report_case(text), "hardness-disagrees")
     assert "make 0" in finding.message and "%" not in finding.message
+
+
+# With calcium at 107 mg/L the charges are 6.312 and 3.763 mEq/L, 1.2530 and 0.7470 of their mean.
+# A sum that fits either of them within 15 % is explained; beyond, it is told besides.
+@pytest.mark.parametrize(
+    ("name", "key", "judge"),
+    [
+        ("conductivity-disagrees", "conductivity: {:.2f} µS/cm", conductivity_gap),
+        ("solids-disagree", "dissolved_solids: {:.2f} mg/L", solids_gap),
+    ],
+)
+def test_what_the_balance_explains(name: str, key: str, judge) -> None:
+    def found(value: float) -> bool:
+        text = report("  calcium: 107 mg/L", key.format(value))
+        return bool(_told(text, name))
+
+    case = report_case(report("  calcium: 107 mg/L", key.format(9.0)))
+    assert case.report is not None
+    gap = judge(case.report.main)
+    for bound, sign in ((0.7470 * 0.85 * gap.low, 1), (1.2530 * 1.15 * gap.high, -1)):
+        assert not found(bound * (1.0 + 0.001 * sign))
+        assert found(bound * (1.0 - 0.001 * sign))
+
+
+def _told(text: str, name: str, silent: str = "") -> list[str]:
+    settings = Settings(levels={silent: "off"} if silent else {})
+    return [each.message for each in findings_of(report_case(text, settings=settings), name)]
+
+
+def test_conductivity_that_is_off_tells_nothing_for_solids() -> None:
+    text = report("conductivity: 700 µS/cm", "dissolved_solids: 450 mg/L")
+    assert not _told(text, "solids-disagree")
+    assert _told(text, "solids-disagree", silent="conductivity-disagrees")
+
+
+def test_a_ten_fold_slip_that_is_not_told_hides_no_sum() -> None:
+    text = report("  calcium: 5600 mg/L", "hardness: 165 mg/L as CaCO3")
+    assert not _told(text, "hardness-disagrees")
+    assert _told(text, "hardness-disagrees", silent="implausible-quantity")
+
+
+def test_which_way_a_sum_is_off() -> None:
+    (less,) = _told(report("conductivity: 300 µS/cm"), "conductivity-disagrees")
+    (more,) = _told(report("conductivity: 620 µS/cm"), "conductivity-disagrees")
+    assert "29.5 % less, where 15 % is allowed" in less
+    assert "45.6 % more, where 15 % is allowed" in more

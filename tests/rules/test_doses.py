@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from waterlint.project.config import Scale, Settings
+from waterlint.rules.doses import measured_doses, pure_grams, volume_of
 from waterlint.rules.samples import recipe, report
 
 from .making import findings_of, levels_and_pointers, recipe_case
@@ -126,3 +127,60 @@ def test_a_dose_that_could_not_be_computed_is_not_called_negligible() -> None:
     assert findings_of(case, "negligible-addition") == []
     lost = recipe_case(recipe("additions: [{add: gypsum, mash: 1 mg}]"), settings=FINE)
     assert findings_of(lost, "negligible-addition") == []
+
+
+def test_what_is_left_to_others_hides_no_later_dose() -> None:
+    lines = "add: chalk, mash: 5 mg}, {add: gypsum, mash: 0 g}, {add: gypsum, sparge: 24.1 mg"
+    found = findings_of(_case(lines, settings=FINE), "negligible-addition")
+    assert levels_and_pointers(found) == [
+        (NOTE, "/additions/1/mash"),
+        (NOTE, "/additions/2/sparge"),
+    ]
+
+
+# Grams of the substance itself: 33 % of 1.32 g/mL by the table, 80 % of 1.2 g/mL as stated.
+@pytest.mark.parametrize(
+    ("addition", "grams"),
+    [
+        ("add: gypsum, mash: 2 g", 2.0),
+        ("add: gypsum, strength: 95 %, mash: 2 g", 1.9),
+        ("add: gypsum, sparge: 0.2 g/L", 2.7),
+        ("add: gypsum, kettle: 0.2 g/L", 4.0),
+        ("add: lactic-acid, strength: 80 %, density: 1.2 g/mL, mash: 10 mL", 9.6),
+        ("add: lactic-acid, strength: 80 %, mash: 10 mL", 9.48),
+        ("add: lactic-acid, strength: 99 %, mash: 10 mL", 0.0),
+        ("add: lactic-acid, strength: 80 %, mash: 10 g", 8.0),
+        ("add: calcium-chloride, form: solution, strength: 33 %, mash: 100 mL", 43.4),
+    ],
+)
+def test_grams_of_the_substance(addition: str, grams: float) -> None:
+    (item,) = measured_doses(_case(addition))
+    assert pure_grams(item) == pytest.approx(grams, rel=0.01)
+    assert item.unit == ("mL" if "mL" in addition.rpartition(":")[2] else "g")
+
+
+@pytest.mark.parametrize(
+    ("place", "volume"),
+    [
+        ("mash", 15.0),
+        ("sparge", 13.5),
+        ("liquor", 28.5),
+        ("kettle", 20.0),
+        ("fermenter", 20.0),
+        ("nowhere", 0.0),
+    ],
+)
+def test_what_a_dose_goes_into(place: str, volume: float) -> None:
+    case = _case("add: gypsum, mash: 2 g")
+    assert case.recipe is not None
+    assert volume_of(case.recipe, place) == volume
+
+
+def test_a_rate_in_the_fermenter_counts_by_its_own_water() -> None:
+    lines = (
+        "  sparge: {volume: 13.5 L, from: ./well.yaml}\n  fermenter: {volume: 4 L, from: distilled}"
+    )
+    (item,) = measured_doses(_case("add: gypsum, fermenter: 0.5 g/L", lines))
+    assert item.amount == 2.0
+    (item,) = measured_doses(_case("add: gypsum, fermenter: 0.5 g/L"))
+    assert item.amount == 0.0

@@ -405,3 +405,9 @@ def test_chalk_beyond_its_cap_is_no_straight_line() -> None:
         other = text.replace("30 g", f"{amount:.1f} g")
         found = findings_of(recipe_case(other, {"well.yaml": report()}), EXCESS)
         assert (not found) is passes
+
+
+def test_only_the_late_alkali_itself_is_counted() -> None:
+    case = case_of(_add("add: table-salt, mash: 9 g", "add: baking-soda, kettle: 2 g"))
+    (finding,) = findings_of(case, ALKALI)
+    assert "it leaves 19.2 mg/L of sodium" in finding.message

@@ -224,3 +224,29 @@ def test_how_far() -> None:
     assert "about 100 less than this grist takes at a mash pH of at least 5.2" in low.message
     assert "−90 mg/L" in low.message
     assert (high.help.split()[0], low.help.split()[0]) == ("Take", "Use")
+
+
+SHARES = (
+    "  sparge:\n    volume: 13.5 L\n    from:\n"
+    "      - {water: ./well.yaml, share: 60 %}\n      - {water: distilled, share: 40 %}"
+)
+
+
+@pytest.mark.parametrize(
+    ("pointer", "told"),
+    [
+        ("/water/mash/from", True),
+        ("/water/sparge/from", False),
+        ("/water/sparge", True),
+        ("/water/sparge/volume", True),
+        ("/additions/0", False),
+        ("/grist/0", True),
+    ],
+)
+def test_only_a_list_of_shares_is_told_elsewhere(pointer: str, told: bool) -> None:
+    case = case_of(SHARES)
+    assert case.prediction is not None
+    gaps = (Gap("mash_ph", "x", pointer),)
+    case = replace(case, prediction=replace(case.prediction, gaps=gaps))
+    found = findings_of(case, UNPREDICTABLE)
+    assert levels_and_pointers(found) == ([(NOTE, pointer)] if told else [])

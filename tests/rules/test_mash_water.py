@@ -94,3 +94,16 @@ def test_late_chalk_is_told_here_where_its_own_rule_is_off() -> None:
     addition = "additions: [{add: chalk, kettle: 2 g}]"
     found = findings_of(case_of(addition, settings=off("alkali-after-mash")), CHALK)
     assert levels_and_pointers(found) == [(WARNING, "/additions/0/kettle")]
+
+
+@pytest.mark.parametrize(
+    ("addition", "told"),
+    [
+        ("add: chalk, liquor: 3 g", "chalk in all brewing water hardly dissolves"),
+        ("add: chalk, mash: 3 g", "chalk in the mash hardly dissolves"),
+        ("add: chalk, mash: 0 g", None),
+    ],
+)
+def test_where_the_chalk_lies(addition: str, told: str | None) -> None:
+    found = findings_of(case_of(f"additions: [{{{addition}}}]"), CHALK)
+    assert [each.message.startswith(told) for each in found] == ([True] if told else [])

@@ -47,6 +47,7 @@ MASH = [(WARNING, "/additions/0/mash")]
             ["chlorine: 1 mg/L", "chloramine: 1 mg/L"], ["liquor: 88 mg"], LIQUOR, id="both count"
         ),
         pytest.param(CHLORINE, ["strength: 90 %, liquor: 95 mg"], LIQUOR, id="purity counts"),
+        pytest.param(CHLORINE, ["strength: 90 %, liquor: 105 mg"], [], id="of which there is more"),
         pytest.param(CHLORINE, ["mash: 46 mg"], MASH, id="the mash's own water: too little"),
         pytest.param(CHLORINE, ["mash: 48 mg"], [], id="the mash's own water"),
         pytest.param([], ["liquor: 200 mg"], [], id="the report says nothing"),
@@ -98,6 +99,8 @@ def test_a_filter_leaves_nothing_to_fall_short_of() -> None:
     assert _found(DOSE, CHLORINE, few, *filtered) == []
     many = _add("add: potassium-metabisulfite, liquor: 300 mg")
     assert _found(DOSE, CHLORINE, many, *filtered) == LIQUOR
+    (finding,) = findings_of(_case(CHLORINE, many, *filtered), DOSE)
+    assert finding.value == pytest.approx(300 / 89.36, rel=1e-3), "by what the report has"
 
 
 def test_boiling_leaves_the_chloramine_to_sulfite() -> None:

@@ -14,7 +14,7 @@ import re
 from functools import cache
 from pathlib import Path
 
-from waterlint.finding import Finding
+from waterlint.finding import LEVELS, Finding
 from waterlint.rules.registry import Example, all_rules
 
 from .making import findings_of, recipe_case, report_case
@@ -87,6 +87,12 @@ def test_each_has_a_level_of_its_rule_and_says_what_to_do_and_why() -> None:
         for finding in itertools.chain.from_iterable(examples):
             assert finding.level in all_rules()[name].levels
             assert finding.message and finding.help and finding.basis, finding
+
+
+def test_levels_of_the_documentation_are_levels() -> None:
+    for rule in all_rules().values():
+        assert rule.levels and set(rule.levels) <= set(LEVELS)
+        assert rule.subject in ("recipe", "water", "file")
 
 
 def test_every_shape_is_told() -> None:

@@ -36,6 +36,7 @@ TESTS = {
     "rules/agreement": "test_cross_checks",
     "rules/analyses": "test_report",
     "rules/balance": "test_report",
+    "rules/batch": "test_practice",
     "rules/disagreement": "test_cross_checks",
     "rules/figures": "test_ranges test_batch",
     "rules/ion_rules": "test_batch",

@@ -338,6 +338,28 @@ def test_what_brings_most_is_named(sodium: float, additions: str, told: str) -> 
     assert finding.message.endswith(told)
 
 
+def test_of_several_that_bring_some_the_largest_part_is_named() -> None:
+    # Of 120 mg/L the well brings 40, the soda 38.4 and the table salt 41.4.
+    lines = "additions: [{add: baking-soda, mash: 4 g}, {add: table-salt, sparge: 3 g}]"
+    case = recipe_case(recipe(lines), {"well.yaml": report("  sodium: 40 mg/L")})
+    (finding,) = findings_of(case, "batch-sodium")
+    assert finding.message.endswith("The largest part of it, 41.4 mg/L, comes with table-salt.")
+
+
+def test_what_the_kettle_is_the_cause_of_is_told_there() -> None:
+    lines = "additions: [{add: table-salt, kettle: 7 g}]"
+    assert not findings_of(case_of(lines), "batch-sodium")
+    silent = case_of(lines, settings=off("kettle-only-excess"))
+    assert levels_and_pointers(findings_of(silent, "batch-sodium")) == [(WARNING, WATER)]
+
+
+def test_what_doses_lead_beyond_practice_is_told_there() -> None:
+    lines = "additions: [{add: epsom-salt, mash: 40 g}]"
+    assert not findings_of(case_of(lines), "batch-magnesium")
+    silent = case_of(lines, settings=off("dose-beyond-practice"))
+    assert levels_and_pointers(findings_of(silent, "batch-magnesium")) == [(WARNING, WATER)]
+
+
 def test_too_little_comes_from_nowhere() -> None:
     (finding,) = findings_of(with_ions(case_of(), calcium=10.0), "batch-calcium")
     assert "comes with" not in finding.message

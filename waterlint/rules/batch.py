@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from waterlint.finding import Finding
 from waterlint.rules.analyses import is_on
@@ -16,6 +17,9 @@ from waterlint.rules.range_findings import beyond
 from waterlint.rules.ranges import Bound, judge
 from waterlint.rules.registry import Case, Check, rule
 from waterlint.rules.wording import number
+
+#: From which share on the rest is not worth a word, as a fraction.
+_NEARLY_ALL: Final = 0.99
 
 
 def _register(row: IonRule) -> Check:
@@ -67,9 +71,11 @@ def _most_of_it(case: Case, ion: str) -> str:
     if not brought:
         return ""
     most = max(brought, key=lambda label: brought[label])
-    if brought[most] > 0.99 * sum(brought.values()):
+    share = brought[most] / sum(brought.values())
+    if share > _NEARLY_ALL:
         return f" It comes with {most}."
-    return f" Most of it, {number(brought[most])} mg/L, comes with {most}."
+    part = "Most" if share > 0.5 else "The largest part"
+    return f" {part} of it, {number(brought[most])} mg/L, comes with {most}."
 
 
 def is_told_elsewhere(case: Case, ion: str, bound: Bound) -> bool:

@@ -124,11 +124,9 @@ def kettle_only_excess(case: Case) -> Iterator[Finding]:
 
 def _excess_finding(case: Case, excess: KettleExcess) -> Finding:
     ion = excess.verdict.quantity
-    most = (
-        f"most of it, {number(excess.brought)} mg/L"
-        if excess.others
-        else (f"{number(excess.brought)} mg/L of it")
-    )
+    amount = f"{number(excess.brought)} mg/L"
+    part = "most" if excess.brought > 0.5 * excess.verdict.figure.value else "the largest part"
+    most = f"{part} of it, {amount}" if excess.others else f"{amount} of it"
     return beyond(
         case,
         "kettle-only-excess",

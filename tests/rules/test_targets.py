@@ -93,12 +93,14 @@ def test_a_figure_that_is_not_known_misses_nothing() -> None:
 def test_ranges_of_the_house(ranges, changes, expected: list[str]) -> None:
     found = findings_of(case_of(*changes, settings=house(**ranges)), MISSED)
     assert levels_and_pointers(found) == [(WARNING, pointer) for pointer in expected]
+    assert all(each.help.endswith("or the range in waterlint.yaml.") for each in found)
 
 
 def test_the_sentence() -> None:
     case = with_ions(case_of("targets: {nitrate: .. 25 mg/L}"), nitrate=31.0)
     (finding,) = findings_of(case, MISSED)
     assert finding.message == "nitrate of the whole batch is 31 mg/L, above the target's 25 mg/L"
+    assert finding.help.endswith("or the target.")
     assert (finding.low, finding.high, finding.unit) == (0.0, 25.0, "mg/L")
 
 

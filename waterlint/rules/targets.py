@@ -9,7 +9,7 @@ from waterlint.finding import Finding
 from waterlint.model.recipe import Recipe, Target
 from waterlint.rules.ion_rules import ION_RULES
 from waterlint.rules.range_findings import beyond, title_of
-from waterlint.rules.ranges import judge
+from waterlint.rules.ranges import Bound, judge
 from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
 
@@ -58,7 +58,7 @@ def target_missed(case: Case) -> Iterator[Finding]:
             verdict,
             bound,
             pointer=bound.pointer or (_color_pointer(case.recipe) if quantity == "color" else ""),
-            help=_advice(quantity),
+            help=_advice(quantity, bound),
         )
 
 
@@ -82,10 +82,11 @@ def _color_pointer(recipe: Recipe) -> str:
     return "/grist" if recipe.color is None else "/color"
 
 
-def _advice(quantity: str) -> str:
+def _advice(quantity: str, bound: Bound) -> str:
+    wish = "the target" if bound.origin == "target" else "the range in waterlint.yaml"
     if quantity == "color":
-        return "Change the dark malts, or the target."
-    return "Change the doses or the share of a softer water, or the target."
+        return f"Change the dark malts, or {wish}."
+    return f"Change the doses or the share of a softer water, or {wish}."
 
 
 def _without_water(case: Case, target: Target) -> Finding:

@@ -61,8 +61,8 @@ def _water(water: WaterFigures | None) -> dict[str, object] | None:
         return None
     return {
         "volume_l": _round(water.volume_l),
-        "ions_mg_l": {ion: _round(figure.value) for ion, figure in water.ions.items()},
-        "ions_sd_mg_l": {ion: _round(figure.sd) for ion, figure in water.ions.items()},
+        "ions_mg_l": {ion: _value(water.ion(ion)) for ion in water.ions},
+        "ions_sd_mg_l": {ion: _sd(water.ion(ion)) for ion in water.ions},
         "ph": _value(water.ph),
         "alkalinity_mg_l_caco3": _value(water.alkalinity),
         "hardness_mg_l_caco3": _value(water.hardness),
@@ -86,6 +86,10 @@ def _mash(mash: MashFigures) -> dict[str, object]:
 
 def _value(figure: Figure | None) -> float | None:
     return None if figure is None else _round(figure.value)
+
+
+def _sd(figure: Figure | None) -> float | None:
+    return None if figure is None else _round(figure.sd)
 
 
 def _round(value: float | None) -> float | None:
@@ -139,7 +143,7 @@ def _table(prediction: Prediction) -> Iterator[str]:
 
 
 def _ion(ion: str, water: WaterFigures) -> str:
-    return _spread(water.ions.get(ion), 0)
+    return _spread(water.ion(ion), 0)
 
 
 def _further(waters: Iterable[WaterFigures | None]) -> list[str]:

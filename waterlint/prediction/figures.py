@@ -88,6 +88,7 @@ def water_figures(mixture: Mixture, vessels: Sequence[Contents]) -> WaterFigures
             "contributions": lambda: contributions(vessels),
             "largest_changes": lru_cache(1)(lambda: largest_changes(vessels)),
             "ions_at_most": lambda: max(mixture.row[:IONS_OF_ROWS]),
+            "is_solved": solution.is_solved,
             "bicarbonate_at_most": solution.bicarbonate_at_most,
             "calcite_saturation_at_most": lambda: saturation_at_most(mixture.row),
         },
@@ -127,8 +128,11 @@ class _Solution:
     def bicarbonate_at_most(self) -> float:
         return _BICARBONATE_MASS * max(0.0, self._mixture.row[INDEX[CARBON]])
 
+    def is_solved(self) -> bool:
+        return self._solved.converged
+
     def _known(self) -> bool:
-        return not self._mixture.ph_unknown and self._solved.converged
+        return not self._mixture.ph_unknown and self.is_solved()
 
     def ph(self) -> Figure | None:
         return Figure(self._solved.ph, self._mixture.sd(self._sloped.ph)) if self._known() else None

@@ -64,6 +64,15 @@ class WaterFigures(Deferred):
     ionic_strength: float | None = None
     contributions: Mapping[str, tuple[Contribution, ...]] = field(default_factory=dict)
 
+    def ion(self, name: str) -> Figure | None:
+        """The figure of an ion; `None` where the water has none, or its equilibrium is not found.
+
+        That is so for tons of salt in a litre: what the solver last tried is no bicarbonate.
+        """
+        figure = self.ions.get(name)
+        solved = name != "bicarbonate" or self._hint("is_solved") is not False
+        return figure if solved else None
+
     @property
     def largest_changes(self) -> Mapping[str, float]:
         """The largest of what each dose brings, by its pointer: ions [mg/L], alkalinity as CaCO3.

@@ -25,7 +25,7 @@ def figure_of(prediction: Prediction | None, quantity: str, vessel: str) -> Figu
         return water.residual_alkalinity
     if quantity == "chloride_to_sulfate":
         return water.chloride_to_sulfate
-    return water.ions.get(quantity)
+    return water.ion(quantity)
 
 
 def water_of(prediction: Prediction | None, vessel: str) -> WaterFigures | None:

@@ -221,6 +221,12 @@ SHAPES: dict[str, tuple[Example, ...]] = {
         recipe_example(
             water=("alkalinity: 480 mg/L as CaCO3", "  calcium: 150 mg/L", "  sulfate: 240 mg/L")
         ),
+        recipe_example(
+            water=(
+                *("  calcium: 200 mg/L", "  magnesium: 40 mg/L", "  sodium: 140 mg/L"),
+                *("  chloride: 145 mg/L", "  sulfate: 480 mg/L"),
+            )
+        ),
     ),
     "narrow-pass": (
         _target("mash_ph: 5.2 .. 5.62"),

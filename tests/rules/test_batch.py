@@ -270,6 +270,8 @@ HIGH = "minerals-high"
         (160, 160, ["style: german-helles-exportbier"], []),
         (160, 160, ["targets: {chloride: .. 200 mg/L, sulfate: .. 200 mg/L}"], []),
         (160, 160, ["targets: {chloride: .. 200 mg/L}"], [(NOTE, WATER)]),
+        (160, 160, ["targets: {chloride: 90 .. mg/L, sulfate: 90 .. mg/L}"], [(NOTE, WATER)]),
+        (160, 160, ["style: gose", "targets: {sulfate: .. 200 mg/L}"], [(NOTE, WATER)]),
     ],
 )
 def test_both_high(chloride: float, sulfate: float, changes, expected) -> None:
@@ -283,6 +285,32 @@ def test_both_high_replaces_the_notes_on_either() -> None:
     alone = with_ions(case_of("style: blonde-ale", settings=off(HIGH)), chloride=160, sulfate=210)
     rules = {finding.rule for finding in findings_of(alone) if finding.level == NOTE}
     assert {"batch-chloride", "batch-sulfate"} <= rules
+
+
+@pytest.mark.parametrize(
+    ("target", "silenced", "told"),
+    [
+        pytest.param("", "", False, id="to the note's limit"),
+        pytest.param("targets: {chloride: .. 100 mg/L}", "", False, id="to less than that"),
+        pytest.param("targets: {chloride: .. 170 mg/L}", "", True, id="to more than that"),
+        pytest.param("", "kettle-only-excess", True, id="nothing, when it is off"),
+    ],
+)
+def test_what_the_kettle_is_asked_to_clear_is_not_told_as_both(target, silenced, told) -> None:
+    # 60 mg/L of the well and 101.6 of the kettle's 6 g; 198 mg/L of sulfate by the mash's gypsum.
+    lines = (
+        "additions:\n  - {add: gypsum, mash: 7 g}\n"
+        "  - {add: calcium-chloride, form: dihydrate, kettle: %s g}"
+    ) % (8 if "170" in target else 6)
+    changes = [line for line in (target, lines) if line]
+    case = case_of(*changes, settings=off(silenced) if silenced else None)
+    assert bool(findings_of(case, HIGH)) is told
+
+
+def test_without_figures_nothing_is_high() -> None:
+    for line in ("additions: [{add: gipsum, mash: 2 g}]", "style: gose"):
+        case = case_of(line, "  mash: {volume: 15 L, from: ./lost.yaml}")
+        assert not findings_of(case, HIGH)
 
 
 def test_both_high_replaces_no_warning() -> None:

@@ -80,7 +80,9 @@ def test_what_to_expect_of_the_mash_and_how_to_measure_it(tree: Tree) -> None:
     sheet = sheet_of(text)
     assert sheet.mash is not None and sheet.mash.aim == "5.3 .. 5.6"
     assert sheet.mash.low < sheet.mash.value < sheet.mash.high
-    remarks = step(sheet, "mash").remarks
+    assert sheet.mash.sentence.startswith(f"Expect pH {sheet.mash.value:.2f} in a sample cooled")
+    assert sheet.mash.sentence.endswith("The recipe aims at 5.3 .. 5.6.")
+    remarks = sheet.measuring
     assert remarks[0].startswith("When: 15 minutes after doughing in.")
     # 5 K × 0.0055, and 41 K × 0.0055 ± 0.002.
     assert "At 20 °C it reads 0.03 higher than at 25 °C." in remarks[0]
@@ -148,12 +150,12 @@ def test_what_to_write_down(tree: Tree) -> None:
         "mash water": "14 L",
         "mash temperature": "66 °C",
         "mash pH": "",
-        "… sample's temperature": "",
-        "… minutes after doughing in": "",
+        "… of a sample at": "",
+        "… taken after": "",
         "sparge water": "14 L",
-        "wort before the boil": "",
-        "wort after the boil": "",
-        "wort in the fermenter": "20 L",
+        "before the boil": "",
+        "after the boil": "",
+        "in the fermenter": "20 L",
     }
 
 
@@ -174,6 +176,11 @@ def test_volumes_in_the_brewers_own_unit(tree: Tree) -> None:
         "{volume: 14 L, from: waters/well.yaml, treat",
         "{volume: 4 US gal, from: waters/well.yaml, treat",
     )
+    text = text.replace("66 °C", "152 °F")
     sheet = sheet_of(text, "10")
     assert step(sheet, "mash-water").aim == "2 US gal"
+    assert step(sheet, "mash").aim == "at 152 °F"
+    assert "Hot, at 152 °F, the same mash reads about 0.23" in sheet.measuring[1]
+    units = {each.label: each.unit for each in sheet.blanks}
+    assert (units["mash water"], units["mash temperature"]) == ("US gal", "°F")
     assert step(sheet, "sparge").aim == "7 L"

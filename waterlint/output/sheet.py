@@ -98,7 +98,8 @@ class Sheet:
     """The sheet of one recipe.
 
     `scaled_from` is the recipe's own batch where the sheet is for another; `tools` says what is
-    measured with. `findings` are those that hold for the sheet's doses.
+    measured with; `measuring` how the mash pH is taken. `findings` are those that hold for the
+    sheet's doses.
     """
 
     path: str
@@ -109,6 +110,7 @@ class Sheet:
     tools: str
     steps: tuple[Step, ...]
     mash: MashPh | None
+    measuring: tuple[str, ...]
     blanks: tuple[Blank, ...]
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]
@@ -163,6 +165,7 @@ def _data(sheet: Sheet) -> dict[str, object]:
             "high": round(mash.high, 4),
             "reference_temperature_c": mash.temperature,
         },
+        "measuring": list(sheet.measuring),
         "findings": [as_data(finding) for finding in sheet.findings],
         "cautions": list(sheet.cautions),
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from html import escape
 from typing import Final
@@ -57,7 +58,14 @@ th small { color: var(--faint); white-space: nowrap; }
   @page { size: auto; margin: 11mm; }
   :root { color-scheme: light; --ink: #000; --paper: #fff; --faint: #333; --rule: #777;
     --mark: #eee; }
-  body { font-size: 10.5pt; }
+  body { font-size: 10pt; line-height: 1.28; }
+  h1, header strong { font-size: 17pt; }
+  section { margin-top: .5rem; }
+  .sign { margin-top: .6rem; }
+  li label { padding: .04rem 0; }
+  li b { font-size: 1.2rem; }
+  .ph b { font-size: 1.6rem; }
+  th { padding-top: .4rem; }
   article { max-width: none; padding: 0; }
   article + article { border: 0; break-before: page; }
   .columns { grid-template-columns: 3fr 2fr; gap: 0 6mm; }
@@ -104,6 +112,16 @@ def _text(text: str) -> str:
     return escape(one_line(text))
 
 
+def _prose(text: str) -> str:
+    """A sentence; what stands between backticks is set as what is typed."""
+    return re.sub(r"`([^`]+)`", r"<code>\1</code>", _text(text))
+
+
+def _unbroken(text: str) -> str:
+    """A range on one line."""
+    return _text(text).replace(" ", "\u00a0")
+
+
 def _article(sheet: Sheet) -> Iterator[str]:
     yield "<article>"
     yield f"<header><h1>{_text(sheet.name)}</h1><strong>{_text(sheet.batch)}</strong></header>"
@@ -114,18 +132,22 @@ def _article(sheet: Sheet) -> Iterator[str]:
     for message, rule, todo in warnings(sheet):
         yield (
             f'<p class="look"><b>Look first:</b> {_text(message)} '
-            f'<span class="small">[{_text(rule)}]</span> {_text(todo)}</p>'
+            f'<span class="small">[{_text(rule)}]</span> {_prose(todo)}</p>'
         )
     yield '<div class="columns"><div>'
     for step in sheet.steps:
         yield from _section(step, sheet)
     yield "</div><div>"
+    if sheet.measuring:
+        yield "<section><h2>Measure the mash</h2>"
+        yield from _paragraphs(sheet.measuring)
+        yield "</section>"
     yield from _blanks(sheet)
+    yield "</div></div>"
     if sheet.cautions:
         yield "<section><h2>Take care</h2>"
         yield from _paragraphs(sheet.cautions)
         yield "</section>"
-    yield "</div></div>"
     yield "</article>"
 
 
@@ -140,7 +162,7 @@ def _section(step: Step, sheet: Sheet) -> Iterator[str]:
         yield "</ul>"
     if step.place == "mash" and sheet.mash is not None:
         mash = sheet.mash
-        aim = f"; the recipe aims at {_text(mash.aim)}" if mash.aim else ""
+        aim = f"; the recipe aims at {_unbroken(mash.aim)}" if mash.aim else ""
         yield (
             f'<p class="ph">Expect pH <b>{mash.value:.2f}</b> at {mash.temperature:.0f} °C: two '
             f"mashes in three fall between {mash.low:.2f} and {mash.high:.2f}{aim}.</p>"
@@ -159,7 +181,7 @@ def _item(line: Line) -> str:
 
 def _paragraphs(texts: Iterable[str]) -> Iterator[str]:
     for text in texts:
-        yield f'<p class="remark">{_text(text)}</p>'
+        yield f'<p class="remark">{_prose(text)}</p>'
 
 
 def _blanks(sheet: Sheet) -> Iterator[str]:
@@ -168,7 +190,7 @@ def _blanks(sheet: Sheet) -> Iterator[str]:
         yield _row(blank)
     yield "</table>"
     if sheet.mash is not None:
-        yield f'<p class="small">{_text(MEASURED_HINT)}</p>'
+        yield f'<p class="small">{_prose(MEASURED_HINT)}</p>'
     yield "</section>"
 
 

@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from typing import Final
 
-from waterlint.output.sheet import Blank, Line, MashPh, Sheet, Step, warnings
+from waterlint.output.sheet import Blank, Line, Sheet, Step, warnings
 from waterlint.output.text import one_line
 
 WIDTH: Final = 80
@@ -96,7 +96,10 @@ def _sheet(sheet: Sheet, encoding: str) -> Iterator[str]:
         yield from page.paragraph(f"Look first: {message} [{rule}]. {todo}", "! ")
     for step in sheet.steps:
         yield ""
-        yield from page.step(step, sheet.mash if step.place == "mash" else None)
+        yield from page.step(step)
+        if step.place == "mash":
+            for remark in (*((sheet.mash.sentence,) if sheet.mash else ()), *sheet.measuring):
+                yield from page.paragraph(remark)
     yield ""
     yield "WRITE DOWN"
     for blank in sheet.blanks:
@@ -128,15 +131,13 @@ class _Writer:
             break_on_hyphens=False,
         )
 
-    def step(self, step: Step, mash: MashPh | None) -> Iterator[str]:
+    def step(self, step: Step) -> Iterator[str]:
         heading = self.fit(step.title).upper()
         yield from self.paragraph(f"{heading}: {step.aim}" if step.aim else heading, "")
         for water in step.waters:
             yield from self.paragraph(water)
         for line in step.lines:
             yield from self._line(line)
-        if mash is not None:
-            yield from self.paragraph(mash.sentence)
         for remark in step.remarks:
             yield from self.paragraph(remark)
 
@@ -158,7 +159,7 @@ class _Writer:
 
 
 MEASURED_HINT: Final = (
-    "The pH and its sample's temperature belong in the recipe, under `measured`: then `waterlint "
+    "Keep the pH and its sample's temperature in the recipe, under `measured`: then `waterlint "
     "learn` can make the next prediction better."
 )
 """Where the reading goes after the brew day."""

@@ -49,6 +49,17 @@ def shown(kind: Literal["volume", "mass"], quantity: Quantity, share: float = 1.
     return f"{significant(quantity.value / size)} {unit}"
 
 
+def degrees(quantity: Quantity) -> str:
+    """A temperature as the recipe writes it.
+
+    Examples
+    --------
+    >>> degrees(Quantity(66.666667, "°C", text="152 °F")), degrees(Quantity(66.0, "°C"))
+    ('152 °F', '66 °C')
+    """
+    return quantity.text or f"{significant(quantity.value)} °C"
+
+
 def significant(value: float) -> str:
     """A number of at least so many figures as a scaled amount has, without idle zeros.
 

@@ -10,10 +10,10 @@ from waterlint.output.sheet import Blank, Sheet
 from waterlint.project.config import Scale
 from waterlint.records import replace
 from waterlint.remedy.situation import Situation
-from waterlint.sheet.amounts import shown, significant
+from waterlint.sheet.amounts import degrees, own_unit, shown
 from waterlint.sheet.care import cautions
 from waterlint.sheet.judging import findings_for
-from waterlint.sheet.mash import mash_ph
+from waterlint.sheet.mash import mash_ph, measuring
 from waterlint.sheet.scaling import (
     IN_PROPORTION,
     UNCHANGED,
@@ -63,6 +63,7 @@ def make_sheet(situation: Situation, batch: Quantity | None = None) -> Sheet:
         tools=_tools(case.settings.scale),
         steps=steps(brew),
         mash=mash_ph(brewed, prediction),
+        measuring=tuple(measuring(brewed)),
         blanks=tuple(_blanks(brewed)),
         findings=findings_for(situation, (with_portions(scaled, measured, rounded=False), brewed)),
         cautions=cautions(recipe, case.catalog),
@@ -102,17 +103,22 @@ def _blanks(recipe: Recipe) -> Iterator[Blank]:
     """What to write down, in the order of the day."""
     vessels, batch = recipe.vessels, recipe.batch
     if "mash" in vessels:
-        yield Blank("mash water", "L", shown("volume", vessels["mash"].volume))
+        yield _volume("mash water", vessels["mash"].volume)
         hot = recipe.mash.temperature
-        aim = "" if hot is None else f"{significant(hot.value)} °C"
-        yield Blank("mash temperature", "°C", aim)
+        aim = "" if hot is None else degrees(hot)
+        yield Blank("mash temperature", "°F" if "F" in aim.upper() else "°C", aim)
         yield Blank("mash pH", "", "")
-        yield Blank("… sample's temperature", "°C", "")
-        yield Blank("… minutes after doughing in", "min", "")
+        yield Blank("… of a sample at", "°C", "")
+        yield Blank("… taken after", "min", "")
     for name in ("sparge", "kettle", "fermenter"):
         if name in vessels:
-            label = "sparge water" if name == "sparge" else f"top-up of the {name}"
-            yield Blank(label, "L", shown("volume", vessels[name].volume))
-    yield Blank("wort before the boil", "L", "")
-    yield Blank("wort after the boil", "L", "")
-    yield Blank("wort in the fermenter", "L", shown("volume", batch.volume))
+            label = "sparge water" if name == "sparge" else f"top-up, {name}"
+            yield _volume(label, vessels[name].volume)
+    unit = own_unit("volume", batch.volume)[0]
+    yield Blank("before the boil", unit, "")
+    yield Blank("after the boil", unit, "")
+    yield _volume("in the fermenter", batch.volume)
+
+
+def _volume(label: str, volume: Quantity) -> Blank:
+    return Blank(label, own_unit("volume", volume)[0], shown("volume", volume))

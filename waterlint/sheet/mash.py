@@ -15,6 +15,7 @@ from waterlint.model.recipe import Recipe
 from waterlint.output.sheet import MashPh
 from waterlint.prediction.result import Prediction
 from waterlint.rules.wording import number
+from waterlint.sheet.amounts import degrees
 
 MINUTES: Final = 15
 """After doughing in [min] that a sample is taken; common practice. The mashes that the model was
@@ -42,12 +43,17 @@ def mash_ph(recipe: Recipe, prediction: Prediction) -> MashPh | None:
     )
 
 
-def mash_remarks(recipe: Recipe, prediction: Prediction) -> Iterator[str]:
-    """What to know at the mash tun, in short sentences."""
+def mash_gaps(prediction: Prediction) -> Iterator[str]:
+    """Why there is no mash pH, or what makes it rough."""
+    known = prediction.mash is not None and prediction.mash.ph is not None
     for gap in prediction.gaps_of("mash_ph"):
-        known = prediction.mash is not None and prediction.mash.ph is not None
-        opening = "No pH is predicted" if not known else "The pH is known only roughly"
-        yield f"{opening}: {gap.reason}."
+        yield f"{'The pH is known only roughly' if known else 'No pH is predicted'}: {gap.reason}."
+
+
+def measuring(recipe: Recipe) -> Iterator[str]:
+    """How and when to take the mash's pH, in short sentences."""
+    if "mash" not in recipe.vessels:
+        return
     yield (
         f"When: {MINUTES} minutes after doughing in. Stir, take a sample, close the cup and cool "
         f"it to {ROOM:.0f} to {REFERENCE_TEMPERATURE:.0f} °C before the probe goes in. At "
@@ -55,9 +61,10 @@ def mash_remarks(recipe: Recipe, prediction: Prediction) -> Iterator[str]:
     )
     stated = recipe.mash.temperature
     hot = USUAL if stated is None else stated.value
+    where = f"{number(hot)} °C" if stated is None else degrees(stated)
     if hot > REFERENCE_TEMPERATURE + 5.0:
         yield (
-            f"Hot, at {number(hot)} °C, the same mash reads about {_drop(hot)} ± {_drop_sd(hot)} "
+            f"Hot, at {where}, the same mash reads about {_drop(hot)} ± {_drop_sd(hot)} "
             "lower (Palmer and Kaminski, as cited by Hosom 2018; other sources differ by a factor "
             "of three), so cool it."
         )

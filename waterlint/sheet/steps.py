@@ -13,8 +13,8 @@ from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.result import Prediction
 from waterlint.records import dataclass, replace
 from waterlint.rules.registry import UsedWater
-from waterlint.sheet.amounts import portion_text, shown, significant
-from waterlint.sheet.mash import mash_remarks
+from waterlint.sheet.amounts import degrees, portion_text, shown, significant
+from waterlint.sheet.mash import mash_gaps
 from waterlint.sheet.scaling import Portion
 
 #: What goes into a water first: sulfite before any acid, acid when the rest is dissolved.
@@ -24,11 +24,11 @@ _ORDER: Final = {"sulfite": 0, "salt": 1, "alkali": 2, "acid": 3}
 _AFTER_DOUGHING_IN: Final = frozenset({"calcium_carbonate", "calcium_hydroxide"})
 
 _GYPSUM: Final = (
-    "Gypsum dissolves slowly, and less in hot water than in cold: stir until it is gone."
+    "Gypsum dissolves slowly, and more in cold water than in hot: stir until it is gone."
 )
 
 _TITLES: Final[Mapping[str, str]] = {
-    "liquor": "All brewing water, before it is split",
+    "liquor": "Brewing water, before the split",
     "mash-water": "Mash water, before the grain",
     "mash": "Mash",
     "sparge": "Sparge water",
@@ -132,8 +132,8 @@ def _step(brew: Brew, place: str, doses: list[Portion]) -> Step | None:
         if vessel is None:
             return None
         temperature = brew.recipe.mash.temperature
-        aim = "" if temperature is None else f"at {significant(temperature.value)} °C"
-        remarks += mash_remarks(brew.recipe, brew.prediction)
+        aim = "" if temperature is None else f"at {degrees(temperature)}"
+        remarks += mash_gaps(brew.prediction)
     elif vessel is not None:
         aim, waters = shown("volume", vessel.volume), tuple(_waters(vessel, brew.waters))
     elif not doses:

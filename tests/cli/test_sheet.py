@@ -168,3 +168,13 @@ def test_errors_stand_in_the_way_and_are_printed(
     assert main(["sheet", "none.yaml", *DAY]) == 2
     assert main(["sheet", "waters/well.yaml", *DAY]) == 2
     assert "there is no recipe" in capsys.readouterr().err
+
+
+def test_a_file_name_that_is_no_text_is_shown_by_its_escapes(tree: Tree) -> None:
+    folder = tree({**FILES})
+    name = os.fsdecode(b"ale-\xff.yaml")
+    (folder / name).write_text(ACIDS, encoding="utf-8")
+    status, out, _ = called(folder, name, *DAY)
+    assert status == 0 and "ale-\\udcff.yaml. Scale" in out
+    assert called(folder, name, "--page", "s.html", *DAY)[0] == 0
+    assert "ale-\\udcff.yaml" in (folder / "s.html").read_text("utf-8")

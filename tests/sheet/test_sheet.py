@@ -184,3 +184,23 @@ def test_volumes_in_the_brewers_own_unit(tree: Tree) -> None:
     units = {each.label: each.unit for each in sheet.blanks}
     assert (units["mash water"], units["mash temperature"]) == ("US gal", "°F")
     assert step(sheet, "sparge").aim == "7 L"
+
+
+def test_a_dose_of_nothing_is_no_line(tree: Tree) -> None:
+    tree(FILES)
+    sheet = sheet_of(RECIPE + "  - {add: gypsum, mash: 0 g, sparge: 1 g}\n")
+    assert step(sheet, "mash-water").lines == ()
+    assert line(sheet, "/additions/0/sparge").amount == "1.0 g"
+
+
+def test_an_extract_beer_has_no_mash(tree: Tree) -> None:
+    tree(FILES)
+    sheet = sheet_of(
+        "waterlint: recipe/1\nname: Sack ale\nbatch: {volume: 10 L, boil: 30 min}\n"
+        "water: {kettle: {volume: 11 L, from: distilled}}\n"
+        "grist: [{malt: pale extract, kind: extract, mass: 1.4 kg}]\n"
+        "additions: [{add: gypsum, kettle: 1 g}]\n"
+    )
+    assert [each.place for each in sheet.steps] == ["grist", "kettle"]
+    assert sheet.mash is None and sheet.measuring == ()
+    assert sheet.blanks[0].label == "kettle water"

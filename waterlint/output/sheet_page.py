@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from html import escape
 from typing import Final
 
+from waterlint.output.cleaning import shown_path
 from waterlint.output.sheet import Blank, Line, Sheet, Step, warnings
 from waterlint.output.sheet_text import MEASURED_HINT
 from waterlint.output.text import one_line
@@ -125,7 +126,7 @@ def _unbroken(text: str) -> str:
 def _article(sheet: Sheet) -> Iterator[str]:
     yield "<article>"
     yield f"<header><h1>{_text(sheet.name)}</h1><strong>{_text(sheet.batch)}</strong></header>"
-    yield f'<p class="small">{_text(sheet.path)}. {_text(sheet.tools)}</p>'
+    yield f'<p class="small">{_text(shown_path(sheet.path))}. {_text(sheet.tools)}</p>'
     if sheet.scaled_from:
         yield f'<p class="small">{_text(sheet.scaled_from)}</p>'
     yield '<div class="sign"><span>Date</span><span>Brewed by</span><span>Batch no.</span></div>'

@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from typing import Final
 
+from waterlint.output.cleaning import shown_path
 from waterlint.output.sheet import Blank, Line, Sheet, Step, warnings
 from waterlint.output.text import one_line
 
@@ -85,7 +86,7 @@ def _plain(sign: str, encoding: str) -> str:
 def _sheet(sheet: Sheet, encoding: str) -> Iterator[str]:
     page = _Writer(encoding)
     yield from page.paragraph(f"{sheet.name}: {sheet.batch}", "")
-    yield from page.paragraph(f"{sheet.path}. {sheet.tools}", "")
+    yield from page.paragraph(f"{shown_path(sheet.path)}. {sheet.tools}", "")
     if sheet.scaled_from:
         yield from page.paragraph(sheet.scaled_from, "")
     yield ""

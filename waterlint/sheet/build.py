@@ -112,8 +112,7 @@ def _blanks(recipe: Recipe) -> Iterator[Blank]:
         yield Blank("… taken after", "min", "")
     for name in ("sparge", "kettle", "fermenter"):
         if name in vessels:
-            label = "sparge water" if name == "sparge" else f"top-up, {name}"
-            yield _volume(label, vessels[name].volume)
+            yield _volume(f"{name} water", vessels[name].volume)
     unit = own_unit("volume", batch.volume)[0]
     yield Blank("before the boil", unit, "")
     yield Blank("after the boil", unit, "")

@@ -52,6 +52,8 @@ def steps(brew: Brew) -> tuple[Step, ...]:
     """Every step that has something to weigh, to fill or to mind."""
     by_place: dict[str, list[Portion]] = {}
     for portion in brew.measured:
+        if not portion.exact > 0.0:
+            continue  # the recipe says: none
         by_place.setdefault(_place(portion, brew.catalog), []).append(portion)
     found = [_grist(brew), _liquor(brew, by_place.get("liquor", []))]
     for place in ("mash-water", "mash", "sparge", "kettle", "fermenter"):

@@ -245,6 +245,11 @@ def test_a_meaningless_ratio_is_said_to_be() -> None:
     assert "200 mg/L of chloride and 50 mg/L of sulfate" in much.message
 
 
+def test_a_ratio_that_rests_on_a_slip_is_not_told() -> None:
+    case = case_of("style: hazy-ipa", "additions: [{add: table-salt, mash: 160 g}]")
+    assert findings_of(case, RATIO) == []
+
+
 def test_ratio_of_the_house() -> None:
     settings = house_by_style("chloride_to_sulfate", "best-bitter", 0.3, 0.9)
     bitter = with_ions(case_of("style: best-bitter", settings=settings), chloride=90, sulfate=90)

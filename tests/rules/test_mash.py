@@ -195,6 +195,7 @@ def _with_residual(ph: float, sd: float, value: float, *changes: str):
     [
         pytest.param(5.45, 0.1, [], False, id="sound"),
         pytest.param(5.78, 0.1, [], False, id="its spread explains it"),
+        pytest.param(5.12, 0.1, [], False, id="so it does the low"),
         pytest.param(5.85, 0.1, [], True, id="high"),
         pytest.param(5.05, 0.1, [], True, id="low"),
         pytest.param(5.85, 0.1, ["style: irish-stout"], False, id="roast"),

@@ -217,7 +217,7 @@ def negligible_addition(case: Case) -> Iterator[Finding]:
             item.dose.pointer,
             f"this {item.additive.title} changes no ion of its water by {number(limit.floor)} "
             f"mg/L and no pH by {number(limits.NEGLIGIBLE_PH.floor)}"
-            + (f"; the most is {number(change[0], 2)} mg/L of {change[1]}" if change[1] else ""),
+            + (f"; the most is {number(change[0], 2)} {_unit_of(change[1])}" if change[1] else ""),
             help="Leave it out.",
             basis=limit.basis,
             quantity=change[1] or None,
@@ -226,6 +226,10 @@ def negligible_addition(case: Case) -> Iterator[Finding]:
             low=limit.floor,
             unit="mg/L",
         )
+
+
+def _unit_of(changed: str) -> str:
+    return "mg/L as CaCO3 of alkalinity" if changed == "alkalinity" else f"mg/L of {changed}"
 
 
 def _is_chalk(additive: Additive) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.finding import Finding
@@ -52,7 +53,11 @@ def implausible_quantity(case: Case) -> Iterator[Finding]:
             for ion in implausible_ions(analysis):
                 value = analysis.ions[ion].value
                 pointer = analyses.place(analysis, f"ions/{ion}")
-                yield _ion(case, pointer, ion, value, f" in the report{analyses.title(analysis)}")
+                yield _ion(case, pointer, ion, value, analyses.title(analysis))
+
+
+#: What to do about a dose.
+_ASTRAY: Final = "Look for a decimal point gone astray, in the dose and in the volume."
 
 
 @once
@@ -116,7 +121,7 @@ def _dose(case: Case, item: Measured) -> Finding:
         f"{item.additive.title} would be {apart(strength, limit.ceiling)} g/L in the "
         f"{item.dose.place} ({number(volume)} L); more than {number(limit.ceiling)} g/L of one "
         "salt can hardly be meant",
-        help="Look for a decimal point gone astray, in the dose and in the volume.",
+        help=_ASTRAY,
         basis=limit.basis,
         quantity=item.additive.name,
         vessel=item.dose.place,
@@ -167,9 +172,13 @@ def _ion(
         "implausible-quantity",
         "warning",
         pointer,
-        f"{ion} would be {apart(value, limit.ceiling)} mg/L{where}; more than "
-        f"{number(limit.ceiling)} mg/L of one ion can hardly be meant",
-        help="Look for a decimal point gone astray, or for a unit that is not mg/L.",
+        f"{ion} {'is' if vessel is None else 'would be'} {apart(value, limit.ceiling)} mg/L"
+        f"{where}; more than {number(limit.ceiling)} mg/L of one ion can hardly be meant",
+        help=(
+            "Look for a decimal point gone astray, or for a unit that is not mg/L."
+            if vessel is None
+            else _ASTRAY
+        ),
         basis=limit.basis,
         quantity=ion,
         vessel=vessel,

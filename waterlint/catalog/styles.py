@@ -9,7 +9,6 @@ read before a style is asked for.
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -188,6 +187,8 @@ def key_form(text: str) -> str:
     >>> key_form("Bière de Garde"), key_form("Specialty IPA: Black IPA")
     ('biere-de-garde', 'specialty-ipa-black-ipa')
     """
+    import unicodedata  # late: styles are mostly named by their keys
+
     plain = unicodedata.normalize("NFKD", text.casefold()).encode("ascii", "ignore").decode()
     return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from waterlint.finding import Finding
-from waterlint.output.excerpt import LineSource, excerpt
+
+if TYPE_CHECKING:
+    from waterlint.output.excerpt import LineSource
 
 #: ANSI colours of the levels; used on a terminal only.
 PAINT = {"error": "31;1", "warning": "33;1", "note": "36"}
@@ -45,6 +47,9 @@ def render(
 
 
 def _block(finding: Finding, lines: LineSource, *, color: bool, width: int) -> Iterator[str]:
+    # Imported late, as what else only findings need.
+    from waterlint.output.excerpt import excerpt
+
     span = finding.span
     place = f"{finding.path}:{span.line}:{span.column}:"
     level: str = finding.level
@@ -62,6 +67,8 @@ def _block(finding: Finding, lines: LineSource, *, color: bool, width: int) -> I
 
 
 def _wrapped(heading: str, text: str, width: int) -> list[str]:
+    import textwrap
+
     first = f"  {heading + ':':<6} "
     return textwrap.wrap(
         one_line(text),

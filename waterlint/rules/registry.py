@@ -18,6 +18,7 @@ from waterlint.catalog.catalog import Catalog
 from waterlint.finding import Finding, Level, Related, Span
 from waterlint.model.recipe import Recipe
 from waterlint.model.water import WaterReport
+from waterlint.prediction.deferred import Deferred
 from waterlint.prediction.result import Prediction
 from waterlint.project.config import Settings
 from waterlint.records import dataclass, field
@@ -146,7 +147,7 @@ def once(answer: Callable[Concatenate[Case, P], T]) -> Callable[Concatenate[Case
 
 
 @dataclass(frozen=True, slots=True)
-class Example:
+class Example(Deferred):
     """A file that shows a rule: `files` beside it by name, `text` the file that is linted."""
 
     text: str

@@ -76,12 +76,19 @@ def recipe_example(
     *changes: str, without: Iterable[str] = (), water: tuple[str, ...] | None = None
 ) -> Example:
     """A recipe beside its water report, `water` being what differs in the report."""
-    return Example(recipe(*changes, without=without), {REPORT_NAME: report(*(water or ()))})
+    # Put together when it is looked at: a check has no use for it.
+    return Example.deferred(
+        {},
+        {
+            "text": lambda: recipe(*changes, without=without),
+            "files": lambda: {REPORT_NAME: report(*(water or ()))},
+        },
+    )
 
 
 def report_example(*changes: str, without: Iterable[str] = ()) -> Example:
     """A water report by itself."""
-    return Example(report(*changes, without=without))
+    return Example.deferred({"files": {}}, {"text": lambda: report(*changes, without=without)})
 
 
 def _vary(base: tuple[str, ...], changes: Iterable[str], without: Iterable[str]) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from calendar import monthrange
 from collections.abc import Iterator
 from datetime import date, timedelta
 
@@ -85,7 +84,8 @@ def _later(day: date, months: float) -> date:
     year, month = day.year + place // 12, place % 12 + 1
     if year > date.max.year:
         return date.max
-    moved = date(year, month, min(day.day, monthrange(year, month)[1]))
+    last = 31 if month == 12 else (date(year, month + 1, 1) - timedelta(days=1)).day
+    moved = date(year, month, min(day.day, last))
     return moved + timedelta(days=round((months - whole) * _MONTH))
 
 

@@ -13,9 +13,17 @@ from functools import lru_cache
 from typing import Final, NamedTuple
 
 from waterlint.source.brackets import Brackets
-from waterlint.source.ledger import MAX_DEPTH, MAX_NODES
 from waterlint.source.lines import Lines
-from waterlint.source.nodes import Entry, Kind, Mapping, Node, Scalar, Sequence
+from waterlint.source.nodes import (
+    MAX_DEPTH,
+    MAX_NODES,
+    Entry,
+    Kind,
+    Mapping,
+    Node,
+    Scalar,
+    Sequence,
+)
 from waterlint.source.plain import NotPlain, end_of_quoted, is_plain, is_word
 from waterlint.source.scalars import kind_of
 from waterlint.source.tree import Document

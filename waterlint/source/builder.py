@@ -17,6 +17,7 @@ from waterlint.source.keys import Key
 from waterlint.source.ledger import MAX_DEPTH, MAX_DOCUMENTS, MAX_NODES, Ledger
 from waterlint.source.nodes import Entry, Mapping, Node, Scalar, Sequence, copy_through_alias
 from waterlint.source.parsing import Event
+from waterlint.source.plain import SPECIAL
 from waterlint.source.scalars import kind_of
 from waterlint.source.stack import Anchored, Frame
 from waterlint.source.tree import Document
@@ -146,7 +147,7 @@ class Builder(Ledger):
             if (
                 self._has_oddities
                 or len(text) != end - start
-                or text in keys.SPECIAL
+                or text in SPECIAL
                 or text in frame.entries
             ):
                 self._examine_key(frame.key, event, frame.entries)

@@ -5,11 +5,15 @@ The reader never raises for what a file contains, and knows no field of a recipe
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from waterlint.finding import Finding
 from waterlint.records import dataclass, field, replace
+from waterlint.source.block import read_block
 from waterlint.source.comments import Comment
 from waterlint.source.decoding import decode, exceeds_limit, too_large
 from waterlint.source.faults import Faults
+from waterlint.source.gate import refuse_characters
 from waterlint.source.lines import Lines
 from waterlint.source.nodes import (
     Entry,
@@ -22,9 +26,10 @@ from waterlint.source.nodes import (
     unescape,
     walk,
 )
-from waterlint.source.parsing import Engine
-from waterlint.source.reading import read_documents
 from waterlint.source.tree import Document
+
+if TYPE_CHECKING:
+    from waterlint.source.parsing import Engine
 
 __all__ = [
     "Comment",
@@ -106,11 +111,24 @@ def read_text(text: str, path: str, *, engine: Engine | None = None) -> SourceFi
     has_bom = text.startswith("\ufeff")
     lines = Lines(text[1:] if has_bom else text)
     faults = Faults(lines, path)
-    documents = read_documents(faults, engine)
+    documents = _documents(faults, engine)
     if documents:  # the comments at the end of a file belong to its last document
         documents[-1] = replace(documents[-1], end=len(lines.text))
     findings = sorted(faults.findings, key=lambda finding: finding.span.start)
     return SourceFile(path, lines.text, tuple(documents), tuple(findings), lines, has_bom)
+
+
+def _documents(faults: Faults, engine: Engine | None) -> list[Document]:
+    """The documents of a text; without an `engine` one that needs no parser is read without."""
+    if refuse_characters(faults):
+        return []
+    document = read_block(faults.lines) if engine is None else None
+    if document is not None:
+        return [document]
+    # Imported late: most texts need no parser.
+    from waterlint.source.reading import read_documents
+
+    return read_documents(faults, engine)
 
 
 def line_text(source: SourceFile, line: int) -> str:

@@ -8,10 +8,8 @@ from collections.abc import Callable
 from waterlint.records import dataclass
 from waterlint.source.faults import Faults, shorten
 from waterlint.source.nodes import Entry, Mapping
+from waterlint.source.plain import NULLS
 
-_NULLS = frozenset(("", "~", "null", "Null", "NULL"))
-#: Keys in plain text that are refused.
-SPECIAL = _NULLS | {"<<"}
 _TAB_AFTER_COLON = re.compile(r"[ \t]*:[ ]*(\t[ \t]*)")
 
 #: The JSON pointer of the mapping being read, with further steps; computed on demand.
@@ -39,7 +37,7 @@ def examine_key(
     """Report what is wrong with a key that is a single text; whether the mapping is in doubt."""
     if not style and not key.text and faults.lines.text[key.start - 1 : key.start] == ":":
         key.start = key.end = key.start - 1  # in brackets it is said to stand behind its colon
-    if not style and key.text in _NULLS:
+    if not style and key.text in NULLS:
         what = f"the key {key.text} means nothing" if key.text else "the key is missing"
         help = "Write a word in front of the colon, or quote this one."
         return _refuse(key, faults, pointer(), what, help if key.text else "Write a key here.")

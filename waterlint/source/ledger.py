@@ -9,12 +9,10 @@ from typing import NoReturn
 
 from waterlint.source.escapes import find_unfit_escape
 from waterlint.source.faults import Faults, shorten
+from waterlint.source.nodes import MAX_DEPTH as MAX_DEPTH
+from waterlint.source.nodes import MAX_NODES as MAX_NODES
 from waterlint.source.stack import Frame, pointer_to
 
-#: Collections within collections that a file may have; a recipe has five.
-MAX_DEPTH = 100
-#: Values that a file may have, every alias use counted as what it repeats; a recipe has some 200.
-MAX_NODES = 10_000
 #: Documents that a file may have; those who keep several in one have a dozen.
 MAX_DOCUMENTS = 1_000
 

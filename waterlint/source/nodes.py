@@ -14,6 +14,11 @@ from waterlint.finding import Span
 from waterlint.records import dataclass, field
 from waterlint.source.lines import Lines
 
+#: Collections within collections that a file may have; a recipe has five.
+MAX_DEPTH = 100
+#: Values that a file may have, every alias use counted as what it repeats; a recipe has some 200.
+MAX_NODES = 10_000
+
 Kind = Literal["null", "bool", "int", "float", "str"]
 
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import Final
 
-from waterlint.source.keys import SPECIAL
-
+#: Plain texts that stand for nothing.
+NULLS: Final = frozenset(("", "~", "null", "Null", "NULL"))
+#: Keys in plain text that are refused.
+SPECIAL: Final = NULLS | {"<<"}
 #: Signs that start something else than a plain value.
 _SIGNS: Final = frozenset("-?:,[]{}#&*!|>'\"%@`")
 _LONGEST_KEY: Final = 100

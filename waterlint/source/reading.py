@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 
-from waterlint.source.block import read_block
 from waterlint.source.builder import Builder
 from waterlint.source.faults import Faults
-from waterlint.source.gate import hide_directives, refuse_characters
+from waterlint.source.gate import hide_directives
 from waterlint.source.ledger import LimitReached
 from waterlint.source.parsing import (
     DoubtfulText,
@@ -29,15 +28,9 @@ def read_documents(faults: Faults, engine: Engine | None) -> list[Document]:
     """Read the documents of a text; what is wrong is added to `faults`.
 
     A document that is no YAML is left out, and the reading goes on with the next one. Without an
-    `engine` a text that needs no parser is read without one.
+    `engine` the fastest reads that is installed.
     """
-    if refuse_characters(faults):
-        return []
-    if engine is None:
-        document = read_block(faults.lines)
-        if document is not None:
-            return [document]
-        engine = available_engine()
+    engine = engine or available_engine()
     text = hide_directives(faults)
     builder = Builder(faults)
     try:

@@ -9,8 +9,8 @@ from waterlint.records import dataclass
 MOST_DIGITS: Final = 12
 """Digits of a number, both sides of the point together; no figure of a brewery has more."""
 
-MOST_LETTERS: Final = 1000
-"""Letters of a text that is looked at; no quantity has thirty, and a megabyte takes seconds."""
+MOST_LETTERS: Final = 100
+"""Letters of a text that is looked at; no quantity has forty, and a megabyte takes seconds."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -109,8 +109,12 @@
     for (const [button, by] of [[before, -PAGE], [after, PAGE]]) {
       button.addEventListener("click", () => { state.from = Math.max(0, state.from + by); draw(data); list.scrollIntoView(); });
     }
-    return h("div", { class: "tools" }, h("label", { class: "grow" }, "Name, file, style or rule", search),
-      h("label", null, "Worst finding", worst), h("label", null, "In the order of", sort), down);
+    const field = (id, words, control, grow) => {
+      control.id = id;
+      return h("div", { class: grow ? "field grow" : "field" }, h("label", { for: id }, words), control);
+    };
+    return h("div", { class: "tools" }, field("search", "Name, file, style or rule", search, true),
+      field("worst", "Worst finding", worst), field("sort", "In the order of", sort), down);
   }
 
   (async () => {

@@ -170,10 +170,10 @@ function waters(recipe) {
   const ions = known.filter((row) => row.unit === "mg/L"), others = known.filter((row) => row.unit !== "mg/L");
   return [
     waterTable("Ions in mg/L with one standard deviation.",
-      ["", "mash ◇ over batch ●", ...vessels, "of it from kettle doses", "range"], ions, true),
+      ["ion", "mash ◇ over batch ●", ...vessels, "of it from kettle doses", "range"], ions, true),
     waterLegend(),
     waterTable("What follows from them, with one standard deviation.",
-      ["", ...vessels.map((each) => each[0]), "range"], others, false)];
+      ["figure", ...vessels.map((each) => each[0]), "range"], others, false)];
 }
 function waterTable(caption, heads, rows, drawn) {
   const [first, last] = drawn ? [2, 5] : [1, 3];

@@ -20,10 +20,9 @@ from waterlint.source.document import Sequence as SequenceNode
 from waterlint.source.lines import Lines
 from waterlint.verdict import Excuse
 
-_MARK = re.compile(r"#\s*waterlint\s*:\s*(?P<body>.*)$")
-_BODY = re.compile(
-    r"accept\s+(?P<rules>[a-z][a-z-]*(?:\s*,\s*[a-z][a-z-]*)*)\s+because\s+(?P<reason>\S.*)$"
-)
+# `re` keeps what it has compiled, so these are compiled when the first file has an exception.
+_MARK = r"#\s*waterlint\s*:\s*(?P<body>.*)$"
+_BODY = r"accept\s+(?P<rules>[a-z][a-z-]*(?:\s*,\s*[a-z][a-z-]*)*)\s+because\s+(?P<reason>\S.*)$"
 
 #: Exceptions that are read of one document, and rules that one may name: the project's own bound.
 #: Each is compared with every key and every finding.
@@ -79,7 +78,7 @@ def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[Excuse | Fi
                 told = f"the document has more than {MOST_EXCEPTIONS} exceptions; no more are read"
                 yield _malformed(file, part.document, _span(comment), told)
                 break
-            body = _BODY.match(written)
+            body = re.match(_BODY, written)
             if body is None:
                 told = "the comment is no exception that can be read"
                 yield _malformed(file, part.document, _span(comment), told)
@@ -107,7 +106,7 @@ def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[Excuse | Fi
 def _marked(document: Document) -> Iterable[tuple[Comment, str]]:
     """The comments that are for waterlint, each with what it says."""
     for comment in document.comments:
-        mark = _MARK.match(comment.text)
+        mark = re.match(_MARK, comment.text)
         if mark is not None:
             yield comment, mark["body"].strip()
 

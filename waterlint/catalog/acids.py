@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Mapping
+from functools import lru_cache
 from math import isfinite
 from types import MappingProxyType
 from typing import Final, NamedTuple
@@ -63,8 +64,11 @@ def _table(*parts: list[_Point]) -> tuple[_Point, ...]:
 
 _WATER = _points("water at 20 °C, from memory", (0.0, 0.9982))
 
-_TABLES: Final[Mapping[str, tuple[_Point, ...]]] = MappingProxyType(
-    {
+
+@lru_cache(maxsize=1)  # built when asked for, which many runs do not
+def _tables() -> Mapping[str, tuple[_Point, ...]]:
+    """By strength in percent by mass; calcium chloride as CaCl2."""
+    return {
         "lactic": _table(
             _WATER,
             _points(
@@ -152,8 +156,7 @@ _TABLES: Final[Mapping[str, tuple[_Point, ...]]] = MappingProxyType(
             _points(_MODEL, (33, 1.3147), (37, 1.3593)),
         ),
     }
-)
-"""By strength in percent by mass; calcium chloride as CaCl2."""
+
 
 _ALIASES: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -169,7 +172,7 @@ _ALIASES: Final[Mapping[str, str]] = MappingProxyType(
 
 def strength_range(solution: str) -> tuple[float, float] | None:
     """The strengths between which a density is known [% by mass]; `None` if none is."""
-    table = _TABLES.get(_ALIASES.get(solution, solution))
+    table = _tables().get(_ALIASES.get(solution, solution))
     return None if table is None else (table[0].strength, table[-1].strength)
 
 
@@ -202,7 +205,7 @@ def density(solution: str, strength: float) -> Density | None:
     >>> density("citric-acid", 50) is None
     True
     """
-    table = _TABLES.get(_ALIASES.get(solution, solution))
+    table = _tables().get(_ALIASES.get(solution, solution))
     if table is None or not isfinite(strength):
         return None
     if not table[0].strength <= strength <= table[-1].strength:

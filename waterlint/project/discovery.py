@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Protocol
 
 from waterlint.project.files import Disk, ReadProblem
-from waterlint.project.opening import says_waterlint
 from waterlint.project.root import is_inside, leads_out, project_root
 from waterlint.records import dataclass, field
 
@@ -189,6 +188,9 @@ class _Search:
 
     def _take_file(self, path: Path, reason: str) -> None:
         """Take a file that the user did not choose, if it is one to look at."""
+        # Imported late: what is named in the call needs no search.
+        from waterlint.project.opening import says_waterlint
+
         why = self.exclusions.exclusion(path)
         if why is None:
             data = self.disk.bytes_of(path)

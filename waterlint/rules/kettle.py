@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import Decimal
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from waterlint.finding import Finding
 from waterlint.model.recipe import Addition, Dose
@@ -17,6 +16,9 @@ from waterlint.rules.ranges import Bound
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import listed, number
+
+if TYPE_CHECKING:
+    from decimal import Decimal
 
 #: Where no mash is left that an alkali could serve.
 AFTER_MASH: Final = frozenset({"sparge", "kettle", "fermenter"})

@@ -173,6 +173,17 @@ def test_wrong_calls(tree: Tree, capsys: Capture, water: str, told: str) -> None
     assert told in refused(capsys, "--water", water)
 
 
+def test_a_link_that_leads_out_of_the_project_is_not_read(
+    tree: Tree, capsys: Capture, tmp_path: Path
+) -> None:
+    (tmp_path / "secret.yaml").write_text("password: 1234\n", encoding="utf-8")
+    folder = tree(FILES)
+    (folder / ".git").mkdir()
+    (folder / "waters/new.yaml").symlink_to(tmp_path / "secret.yaml")
+    told = refused(capsys, "--water", "waters/well.yaml=waters/new.yaml")
+    assert told.startswith("waterlint: --water: waters/new.yaml: a symbolic link leads out")
+
+
 def test_one_of_two_questions(tree: Tree, capsys: Capture) -> None:
     tree(FILES)
     assert "one of the arguments --water --rev is required" in refused(capsys)

@@ -7,6 +7,7 @@ import shutil
 from collections.abc import Callable
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -76,6 +77,19 @@ def test_no_place_for_the_page(
     assert captured.out == "" and told in captured.err
 
 
+def _look(browser: Any, axe: Any, page: Path, scheme: str, wide: int) -> None:
+    """Open the page: silent, no wider than the window, and nothing that axe would fault."""
+    context = browser.new_context(viewport={"width": wide, "height": 844}, color_scheme=scheme)
+    tab = context.new_page()
+    told: list[str] = []
+    tab.on("console", lambda message: told.append(message.text))
+    tab.on("request", lambda request: told.append(request.url))
+    tab.goto(page.as_uri())
+    assert told == [page.as_uri()]
+    assert tab.evaluate("document.documentElement.scrollWidth") == wide
+    assert axe.Axe().run(tab).response["violations"] == []
+
+
 def test_in_a_browser(tree: Tree) -> None:
     sync_api = pytest.importorskip("playwright.sync_api", reason="needs playwright")
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe")
@@ -88,18 +102,8 @@ def test_in_a_browser(tree: Tree) -> None:
         browser = started.chromium.launch(
             executable_path=chromium, args=["--disable-gpu", *sandbox]
         )
-        for scheme, wide in (("light", 1280), ("dark", 390)):
-            context = browser.new_context(
-                viewport={"width": wide, "height": 844}, color_scheme=scheme
-            )
-            tab = context.new_page()
-            told: list[str] = []
-            tab.on("console", lambda message: told.append(message.text))
-            tab.on("request", lambda request: told.append(request.url))
-            tab.goto(page.as_uri())
-            assert told == [page.as_uri()]
-            assert tab.evaluate("document.documentElement.scrollWidth") == wide
-            assert axe.Axe().run(tab).response["violations"] == []
+        _look(browser, axe, page, "light", 1280)
+        _look(browser, axe, page, "dark", 390)
         browser.close()
 
 

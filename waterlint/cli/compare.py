@@ -69,6 +69,9 @@ def parser() -> argparse.ArgumentParser:
     )
     made.add_argument("--format", choices=FORMATS, default="text", help="default: text")
     made.add_argument(
+        "--page", metavar="FILE", type=Path, help="write a page that stands alone, besides"
+    )
+    made.add_argument(
         "--suggest",
         action="store_true",
         help="propose the smallest change of doses for each recipe that falls out",
@@ -82,11 +85,32 @@ def _run(arguments: argparse.Namespace) -> int:
     # Imported late: help and completion do without.
     from waterlint.compare.comparing import compare, exit_status
 
+    _check_place(arguments.page)
     with _question(arguments) as question:
         comparison = compare(question, _mend(arguments, question))
         status = exit_status(comparison, question.after)
     write(_shown(comparison, arguments.format), sys.stdout)
+    if arguments.page is not None:
+        _write_page(arguments.page, comparison)
     return status
+
+
+def _check_place(page: Path | None) -> None:
+    """Tell a place that cannot take the page before the run rather than after it."""
+    if page is not None and page.is_dir():
+        raise UsageError(f"--page: {page} is a folder; name a file in it")
+    if page is not None and not page.parent.is_dir():
+        raise UsageError(f"--page: there is no folder {page.parent}")
+
+
+def _write_page(path: Path, comparison: Comparison) -> None:
+    from waterlint.page.comparison import render
+    from waterlint.project.write import write_report
+
+    try:
+        write_report(path, render(comparison).encode("utf-8", errors="backslashreplace"))
+    except OSError as error:
+        raise UsageError(f"--page: {path} can't be written: {error.strerror}") from error
 
 
 @contextmanager

@@ -149,7 +149,7 @@ def _ask(
     news = [Found(each.after, each.because, False) for each in pairs if each.after is not None]
     olds = [Found(each.before, each.because, False) for each in pairs if each.before is not None]
     return Question(
-        f"what has changed since {revision.name}",
+        f"What has changed since {revision.name}",
         lint_side(before, olds, earlier=True),
         lint_side(after, news, earlier=False),
         tuple(pairs),

@@ -16,7 +16,7 @@ from waterlint.project.discovery import Found, Survey, survey
 from waterlint.project.files import ReadProblem
 from waterlint.project.git import Change
 from waterlint.project.references import is_path
-from waterlint.project.root import leads_out, project_root
+from waterlint.project.root import absolute, leads_out, project_root
 from waterlint.records import dataclass, replace
 from waterlint.source.schema import kind_of
 
@@ -180,8 +180,6 @@ def _stand_ins(
 
 
 def _absolute(path: Path, reference: str) -> Path | None:
-    from waterlint.project.root import absolute
-
     try:
         return absolute(reference, path.parent)
     except (OSError, ValueError):

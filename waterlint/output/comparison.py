@@ -163,7 +163,7 @@ def tally(comparison: Comparison) -> str:
     falling, moving = comparison.falling, len(comparison.recipes) - comparison.falling
     if not comparison.recipes and not comparison.same:
         return "No recipe depends on what changed."
-    parts = [f"{_count(falling)} {'falls' if falling == 1 else 'fall'} out"]
+    parts = [f"{_count(falling)} {'falls' if falling < 2 else 'fall'} out"]
     if moving:
         verb = "changes" if moving == 1 else "change"
         parts.append(f"{_count(moving)} {verb} without falling out")

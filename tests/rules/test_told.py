@@ -85,6 +85,7 @@ def test_the_figures_told_are_those_written_down() -> None:
 def test_each_has_a_level_of_its_rule_and_says_what_to_do_and_why() -> None:
     for name, examples in _all_findings().items():
         for finding in itertools.chain.from_iterable(examples):
+            assert finding.rule == name
             assert finding.level in all_rules()[name].levels
             assert finding.message and finding.help and finding.basis, finding
 

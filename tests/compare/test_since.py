@@ -145,6 +145,29 @@ def test_several_recipes_in_a_file_are_known_by_name(tree: Tree, git: Git, capsy
     assert found == {"Lock Cottage mild": "added", "Lock Cottage bitter": "changed"}
 
 
+def test_a_finding_stays_where_only_its_place_has_moved(
+    tree: Tree, git: Git, capsys: Capture
+) -> None:
+    salty = PORTER + "  - {add: baking-soda, kettle: 2 g}\n"
+    tree({"ales/porter.yaml": salty})
+    git("commit", "-qam", "salty")
+    moved = salty.replace("additions:\n", "additions:\n  - {add: gypsum, sparge: 1 g}\n")
+    tree({"ales/porter.yaml": f"# a remark\n{moved}"})
+    (recipe,) = since(capsys, "--rev", "HEAD", status=0)["recipes"]
+    assert recipe["appearing"] == [] and recipe["going"] == []
+    assert recipe["staying"] == 1
+    twice = moved + "  - {add: potassium-bicarbonate, kettle: 1 g}\n"
+    tree({"ales/porter.yaml": twice})
+    (recipe,) = since(capsys, "--rev", "HEAD", status=1)["recipes"]
+    assert [each["finding"]["pointer"] for each in recipe["appearing"]] == ["/additions/3/kettle"]
+
+
+def test_a_file_that_is_there_no_more_can_be_named(tree: Tree, git: Git, capsys: Capture) -> None:
+    git("rm", "-q", "ales/porter.yaml")
+    told = since(capsys, "--rev", "HEAD", "ales/porter.yaml", status=0)
+    assert states(told) == {"ales/porter.yaml": "removed"}
+
+
 def test_from_a_subfolder_and_from_outside(
     tree: Tree, git: Git, capsys: Capture, monkeypatch: pytest.MonkeyPatch
 ) -> None:

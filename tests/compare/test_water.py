@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from markdown_it import MarkdownIt
 
 from tests.compare.state import DAY, FILES, GOLDEN, HARD, PORTER, SAME, WELL, goldens, made
 from waterlint.cli.main import main
+from waterlint.output import comparison_markdown
 from waterlint.source.schema import load_schema
 
 Tree = Callable[..., Path]
@@ -211,3 +213,16 @@ def test_a_hostile_name_stays_a_heading(tree: Tree) -> None:
     headings = [tokens[n + 1] for n, token in enumerate(tokens) if token.type == "heading_open"]
     shown = ["".join(child.content for child in each.children or []) for each in headings]
     assert shown == ["waterlint", "Lock Cottage porter: falls out", "Half | *and* half: changed"]
+
+
+def test_a_comment_stays_within_its_limit_and_says_what_it_leaves_out(tree: Tree) -> None:
+    tree(FILES)
+    comparison = made()
+    first, *_ = comparison.recipes
+    many = tuple(replace(first, name=f"porter {number}") for number in range(100))
+    shown = comparison_markdown.render(replace(comparison, recipes=many))
+    assert len(shown) <= 65_536
+    kept = shown.count("### porter ")
+    assert 0 < kept < 100
+    left = f"{100 - kept} more are left out here: a comment may take 64 KiB at most."
+    assert shown.endswith(f"\n\n{left}\n")

@@ -186,7 +186,9 @@ def solve(balance: MashBalance[float]) -> Solution:
         else:
             high = ph
         step = ph - rest / slope
-        following = step if low < step < high else 0.5 * (low + high)
+        # A step of next to nothing may end on the bracket itself: that is no reason to halve it.
+        inside = low < step < high or abs(step - ph) <= TOLERANCE
+        following = step if inside else 0.5 * (low + high)
         if abs(following - ph) <= TOLERANCE:
             return Solution(following, True)
         ph = following
@@ -255,7 +257,8 @@ def _solve_block(
         low = np.where(rest < 0.0, ph, low)
         high = np.where(rest < 0.0, high, ph)
         step = ph - rest / slope
-        following = np.where((low < step) & (step < high), step, 0.5 * (low + high))
+        inside = ((low < step) & (step < high)) | (np.abs(step - ph) <= TOLERANCE)
+        following = np.where(moved, np.where(inside, step, 0.5 * (low + high)), ph)
         moved = np.abs(following - ph) > TOLERANCE
         ph = following
         if not moved.any():

@@ -74,6 +74,9 @@ def test_mash_ph(ph: float, sd: float, changes, expected) -> None:
         pytest.param(58, 5.0, ["targets: {sodium: .. 60 mg/L}"], [(NOTE, "/targets/sodium")]),
         pytest.param(58, 4.0, ["targets: {sodium: .. 60 mg/L}"], [], id="far enough"),
         pytest.param(61, 5.0, ["targets: {sodium: .. 60 mg/L}"], [], id="missed"),
+        pytest.param(
+            51, 5.0, ["targets: {sodium: 50 .. mg/L}"], [(NOTE, "/targets/sodium")], id="the nearer"
+        ),
         pytest.param(74, 9.0, [], [], id="limits of a note do not count"),
     ],
 )

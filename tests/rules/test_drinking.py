@@ -158,3 +158,30 @@ def test_seasons_answer_for_their_own_figures_only() -> None:
         "/seasons/1/fluoride",
     ]
     assert "in the analysis of 2025-02-02" in found[2].message
+
+
+SEASON = "seasons:\n  - {sampled: 2025-08-02, %s}"
+
+
+@pytest.mark.parametrize(
+    ("season", "pointers"),
+    [
+        # 44 mg/L of nitrate and 0.45 of nitrite are 0.88 + 0.15 of the WHO's two limits.
+        ("ions: {nitrate: 44 mg/L}", ["/seasons/0/ions/nitrate"]),
+        ("ions: {nitrate: 42 mg/L}", []),
+        ("nitrite: 0.49 mg/L", []),
+        ("ph: 7.2", []),
+    ],
+)
+def test_a_season_adds_to_what_it_takes_over(season: str, pointers: list[str]) -> None:
+    text = report("  nitrate: 5 mg/L", "nitrite: 0.45 mg/L", SEASON % season)
+    found = findings_of(report_case(text), DRINKING)
+    assert [each.pointer for each in found] == pointers
+
+
+def test_a_ten_fold_slip_is_left_to_its_own_rule() -> None:
+    text = report("  sodium: 3000 mg/L")
+    assert findings_of(report_case(text), DRINKING) == []
+    silent = Settings(levels={"implausible-quantity": "off"})
+    found = findings_of(report_case(text, settings=silent), DRINKING)
+    assert [each.pointer for each in found] == ["/ions/sodium"]

@@ -30,7 +30,7 @@ from waterlint.rules.registry import Case, Rule
 
 #: Recipes whose details are packed together: opening one unpacks few, and packing finds what
 #: they share.
-_TOGETHER: Final = 32
+_TOGETHER: Final = 64
 
 #: Recipes in the plain table that a reader without scripts gets.
 _MOST_PLAIN: Final = 300
@@ -160,7 +160,7 @@ class PageMaker:
 def _cell(figure: Figure | None) -> list[float] | int:
     if figure is None:
         return 0
-    return [float(f"{figure.value:.4g}"), float(f"{figure.sd:.3g}")]
+    return [float(f"{figure.value:.4g}"), float(f"{figure.sd:.2g}")]
 
 
 def _base(target: Path) -> str:

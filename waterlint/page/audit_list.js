@@ -124,7 +124,7 @@
     }
     const data = await unpacked(block);
     const heads = h("div", { class: "heads", "aria-hidden": "true" },
-      ["recipe", "mash pH (68 %)", "res. alk.", "Cl : SO4", "found"].map((head) => h("span", null, head)));
+      ["recipe", "mash pH (68 %)", "res. alk. mg/L CaCO3", "Cl : SO4", "found"].map((head) => h("span", null, head)));
     list.append(tools(data), count, heads, place, pager);
     draw(data);
     addEventListener("beforeprint", () => {

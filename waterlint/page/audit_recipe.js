@@ -178,7 +178,7 @@ function waters(recipe) {
 function waterTable(caption, heads, rows, drawn) {
   const [first, last] = drawn ? [2, 5] : [1, 3];
   return h("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": caption },
-    h("table", { class: drawn ? "waters" : "waters plain" }, h("caption", null, caption),
+    h("table", { class: drawn ? "waters" : "waters plain" }, h("caption", null, h("span", null, caption)),
       h("thead", null, h("tr", null, heads.map((head, at) =>
         h("th", { scope: "col", class: at >= first && at <= last ? "figure" : null }, head)))),
       h("tbody", null, rows.map((row) => waterRow(row, drawn)))));
@@ -217,7 +217,8 @@ function sources(recipe) {
   const row = (title, of) => h("tr", null, h("th", { scope: "row" }, title),
     ions.map((ion) => h("td", { class: "figure" }, of(ion) ? number(of(ion), 0) : "–")));
   const table = h("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "Sources" },
-    h("table", null, h("caption", null, "Milligrams in the whole batch; alkalinity as CaCO3, less than nothing for acid."),
+    h("table", null, h("caption", null,
+      h("span", null, "Milligrams in the whole batch; alkalinity as CaCO3, less than nothing for acid.")),
       h("thead", null, head),
       h("tbody", null, parts.map((part) => row(name(part), (ion) => part.mg[ion])), row("together", total))));
   return [stacks(parts, ions.filter((ion) => ion !== "alkalinity")), table];

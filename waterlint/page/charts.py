@@ -44,6 +44,7 @@ _CONFIG: Final[Mapping[str, object]] = {
 _UNWANTED: Final = re.compile(
     r' (?:role|aria-[a-z]+|xmlns:xlink|version|pointer-events|font-family)="[^"]*"'
 )
+_CLIP: Final = re.compile(r"\bclip[0-9]+\b")
 _SIZE: Final = re.compile(r'<svg ([^>]*?)width="[^"]*" height="[^"]*"')
 
 
@@ -67,8 +68,11 @@ def need_charts() -> None:
         ) from error
 
 
-def drawing(spec: Mapping[str, object]) -> Markup:
+def drawing(spec: Mapping[str, object], name: str) -> Markup:
     """A Vega-Lite specification as SVG that grows with the page; hidden from screen readers.
+
+    `name` is this drawing's own on the page: what it refers to in itself is named after it, where
+    the library would count on from drawing to drawing.
 
     The specification holds numbers and words of ours only: what it draws needs no cleaning
     beyond what the library does itself.
@@ -80,7 +84,13 @@ def drawing(spec: Mapping[str, object]) -> Markup:
         "config": _CONFIG,
         **spec,
     }
+    numbers: dict[str, int] = {}
+
+    def named(match: re.Match[str]) -> str:
+        return f"{name}-{numbers.setdefault(match[0], len(numbers) + 1)}"
+
     svg = _UNWANTED.sub("", vl_convert.vegalite_to_svg(whole, show_warnings=False))
+    svg = _CLIP.sub(named, svg)
     return Markup(_SIZE.sub(r'<svg aria-hidden="true" focusable="false" \1', svg, count=1))
 
 

@@ -160,9 +160,9 @@ def _finding(finding: Finding) -> list[object]:
 
 
 def _figure(figure: Figure | None) -> list[float] | None:
-    return None if figure is None else [_short(figure.value), _short(figure.sd)]
+    return None if figure is None else [_short(figure.value), float(f"{figure.sd:.2g}")]
 
 
 def _short(value: float) -> float:
-    # Five significant digits are more than any chart or table shows.
-    return float(f"{value:.5g}")
+    # Four significant digits are what charts and tables show at most; more would only take room.
+    return float(f"{value:.4g}")

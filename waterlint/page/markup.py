@@ -126,7 +126,7 @@ def table(
     ]
     made = element(
         "table",
-        element("caption", caption),
+        element("caption", element("span", caption)),
         element("thead", heading),
         element("tbody", *body),
         class_=class_,

@@ -240,7 +240,7 @@ def _mash_lines(known: Standings) -> Markup:
     return figure(
         "Predicted mash pH with its 68 % interval, and the range that holds for it (the bar). "
         "Filled marks lie outside: ▲ above, ▼ below.",
-        drawing(spec),
+        drawing(spec, "mash-ph"),
         f"Mash pH of {len(known)} recipes; {inside} lie within their range.",
         wide=True,
     )
@@ -267,30 +267,35 @@ def _mash_counts(known: Standings) -> Markup:
         {"from": bin_, "to": round(bin_ + _STEP, 2), "state": state, "recipes": count}
         for (bin_, state), count in sorted(counts.items())
     ]
-    domain = [WITHIN, BELOW, ABOVE]
-    fills = ["var(--range-edge)", "var(--note)", "var(--warning)"]
+    # A row for each state: what is told by a colour alone is not told to everybody.
+    x: dict[str, object] = {"bin": {"binned": True, "step": _STEP}, "title": "mash pH"}
     spec: dict[str, object] = {
-        "width": 560,
-        "height": 200,
+        "width": 520,
+        "height": 100,
         "data": {"values": values},
-        "mark": {"type": "bar", "stroke": "var(--card)", "strokeWidth": 1},
+        "mark": {"type": "bar", "fill": "var(--range-edge)", "stroke": "var(--card)"},
         "encoding": {
-            "x": {"field": "from", "bin": {"binned": True, "step": _STEP}, "title": "mash pH"},
+            "x": {"field": "from", **x},
             "x2": {"field": "to"},
-            "y": {"field": "recipes", "type": "quantitative", "title": "recipes", "stack": "zero"},
-            "fill": {
+            "y": {"field": "recipes", "type": "quantitative", "title": "recipes"},
+            "row": {
                 "field": "state",
                 "type": "nominal",
-                "title": "its own range",
-                "scale": {"domain": domain, "range": fills},
-                "legend": {"orient": "top"},
+                "sort": [BELOW, WITHIN, ABOVE],
+                "title": None,
+                "header": {
+                    "labelColor": "var(--ink)",
+                    "labelFontSize": 12,
+                    "labelAngle": 0,
+                    "labelAlign": "left",
+                },
             },
         },
     }
     inside = sum(each.of[0] in (WITHIN, FREE) for _, each in known)
     return figure(
-        "Recipes by predicted mash pH, each judged by the range that holds for it.",
-        drawing(spec),
+        "Recipes by predicted mash pH: below, within and above the range that holds for each.",
+        drawing(spec, "mash-ph"),
         f"Mash pH of {len(known):,} recipes; {inside:,} lie within their range.",
         wide=True,
     )

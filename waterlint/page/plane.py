@@ -50,10 +50,14 @@ def panels(spots: Iterable[Spot]) -> tuple[list[Markup], int]:
         groups[spot.ranges].append(spot)
     ordered = sorted(groups.items(), key=lambda item: (-len(item[1]), item[0].style))
     left = sum(len(group) for _, group in ordered[MOST_PANELS:])
-    return [_panel(ranges, group) for ranges, group in ordered[:MOST_PANELS]], left
+    drawn = [
+        _panel(ranges, group, f"panel-{at}")
+        for at, (ranges, group) in enumerate(ordered[:MOST_PANELS], 1)
+    ]
+    return drawn, left
 
 
-def _panel(ranges: Ranges, group: Sequence[Spot]) -> Markup:
+def _panel(ranges: Ranges, group: Sequence[Spot], name: str) -> Markup:
     ends = (
         _end([*(spot.chloride for spot in group), ranges.chloride[0] or 0.0]),
         _end([*(spot.sulfate for spot in group), ranges.sulfate[0] or 0.0]),
@@ -66,7 +70,7 @@ def _panel(ranges: Ranges, group: Sequence[Spot]) -> Markup:
         [element("strong", style), f" · {count}, {inside:,} within. ", words or "No range holds."]
     )
     told = f"Chloride against sulfate of {count}; {inside} lie within the ranges."
-    return figure(caption, drawing(_spec(ranges, group, ends)), told)
+    return figure(caption, drawing(_spec(ranges, group, ends), name), told)
 
 
 def in_words(ranges: Ranges) -> str:

@@ -99,7 +99,7 @@ def _balance(
     thickness = volume / mass
     buffer, base = _grist(recipe, terms, mass, thickness, draws)
     salts = [d for d in contents.doses if d.compound.kind != "acid" and not d.undissolved]
-    water = vessels.total(contents.name, salts) / volume
+    water = vessels.with_doses(contents.name, salts) / volume
     chalk = _chalk(contents, vessels, volume, draws)
     plain, carbon = water[INDEX[ALKALINITY]], water[INDEX[CARBON]]
     alkalinity = plain + chalk

@@ -41,6 +41,8 @@ class Vessels:
         self._contents = contents
         self._draws = draws
         self._sources: dict[int, Samples] = {}
+        self._waters: dict[str, Samples] = {}
+        self._totals: dict[str, Samples] = {}
         self._labels = _labels(contents.values())
         #: By vessel, shape (n,) [L].
         self.volumes = {name: self._volume(each) for name, each in contents.items()}
@@ -60,10 +62,12 @@ class Vessels:
         """A vessel's own water, shape (rows, n) [per L]."""
         import numpy as np
 
-        total = np.zeros((len(ROWS), self._draws.samples))
-        for part in self._contents[name].waters:
-            total += part.share * self._source(part.source)
-        return total
+        if name not in self._waters:
+            total = np.zeros((len(ROWS), self._draws.samples))
+            for part in self._contents[name].waters:
+                total += part.share * self._source(part.source)
+            self._waters[name] = total
+        return self._waters[name]
 
     def _source(self, source: SourceWater) -> Samples:
         """A water before anything is added; the same object is the same variable."""
@@ -114,13 +118,20 @@ class Vessels:
         z = self._draws.normal("treatment", "chalk")
         return np.maximum(1.0 + dose.chalk_sd * z, 0.0)
 
-    def total(self, vessel: str, doses: Iterable[DosePart] | None = None) -> Samples:
-        """All that is in a vessel, or its water and some doses, shape (rows, n)."""
-        import numpy as np
+    def total(self, vessel: str) -> Samples:
+        """All that is in a vessel, shape (rows, n)."""
+        if vessel not in self._totals:
+            self._totals[vessel] = self.with_doses(vessel, self._contents[vessel].doses)
+        return self._totals[vessel]
 
+    def with_doses(self, vessel: str, doses: Iterable[DosePart]) -> Samples:
+        """A vessel's water and some of its doses, shape (rows, n)."""
         total = self.water(vessel) * self.volumes[vessel]
-        for dose in self._contents[vessel].doses if doses is None else doses:
-            total += np.outer(dose.amounts, self.factor(vessel, dose) * self.chalk(dose))
+        for dose in doses:
+            factor = self.factor(vessel, dose) * self.chalk(dose)
+            for place, amount in enumerate(dose.amounts):
+                if amount:
+                    total[place] += amount * factor
         return total
 
     def mixed(self, names: Iterable[str]) -> Samples | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 
@@ -64,7 +65,7 @@ class Intake:
     tracked: frozenset[Path] | None = None
     _loaded: dict[Path, Loaded] = field(default_factory=dict)
     _given: set[Path] = field(default_factory=set)
-    _waters: dict[tuple[Path, str, int], UsedWater] = field(default_factory=dict)
+    _waters: dict[tuple[str, str, int], UsedWater] = field(default_factory=dict)
 
     def load(self, path: Path) -> Loaded:
         """The file at `path`; a file that cannot be read is told in its findings."""
@@ -103,14 +104,17 @@ class Intake:
     def waters(self, recipe: Recipe, path: Path, catalog: Catalog) -> Mapping[str, UsedWater]:
         """Every water that `recipe`, standing at `path`, names, by the name it uses."""
         names = dict.fromkeys(share.water for share in recipe.references)
+        folder = os.path.dirname(path)  # noqa: PTH120 — a path's own parent takes far longer
         return {
-            name: self._water(name, path, catalog) if number < MOST_WATERS else _too_many(name)
+            name: self._water(name, path, folder, catalog)
+            if number < MOST_WATERS
+            else _too_many(name)
             for number, name in enumerate(names)
         }
 
-    def _water(self, reference: str, path: Path, catalog: Catalog) -> UsedWater:
+    def _water(self, reference: str, path: Path, folder: str, catalog: Catalog) -> UsedWater:
         """A water by its name; the files of a folder mean the same by the same name."""
-        key = (path.parent, reference, id(catalog))
+        key = (folder, reference, id(catalog))
         return kept(self._waters, key, lambda: self._find(reference, path, catalog))
 
     def _find(self, reference: str, path: Path, catalog: Catalog) -> UsedWater:

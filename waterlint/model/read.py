@@ -31,23 +31,21 @@ from waterlint.units import Quantity, parse, parse_range
 class _Reader:
     """A mapping of the tree with its pointer, read key by key."""
 
-    __slots__ = ("node", "pointer")
+    __slots__ = ("entries", "pointer")
 
     def __init__(self, node: Node | None, pointer: str) -> None:
-        self.node = node if isinstance(node, Mapping) else None
+        self.entries = node.entries if isinstance(node, Mapping) else {}
         self.pointer = pointer
 
     def __contains__(self, key: str) -> bool:
-        return self.get(key) is not None
+        return key in self.entries
 
     def get(self, key: str) -> Node | None:
-        if self.node is None:
-            return None
-        entry = self.node.entries.get(key)
+        entry = self.entries.get(key)
         return None if entry is None else entry.value
 
     def names(self) -> tuple[str, ...]:
-        return () if self.node is None else tuple(self.node.entries)
+        return tuple(self.entries)
 
     def inner(self, key: str) -> _Reader:
         return _Reader(self.get(key), f"{self.pointer}/{key}")
@@ -59,8 +57,8 @@ class _Reader:
                 yield _Reader(node, f"{self.pointer}/{key}/{index}")
 
     def text(self, key: str) -> str | None:
-        node = self.get(key)
-        return node.text if isinstance(node, Scalar) else None
+        entry = self.entries.get(key)
+        return entry.value.text if entry is not None and isinstance(entry.value, Scalar) else None
 
     def required(self, key: str) -> str:
         text = self.text(key)

@@ -8,7 +8,6 @@ slopes, at constant ionic strength.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from math import log
 from typing import Final, NamedTuple
 
@@ -86,7 +85,7 @@ def water_figures(mixture: Mixture, vessels: Sequence[Contents]) -> WaterFigures
             "conductivity": solution.conductivity,
             "ionic_strength": solution.ionic_strength,
             "contributions": lambda: contributions(vessels),
-            "largest_changes": lru_cache(1)(lambda: largest_changes(vessels)),
+            "largest_changes": lambda: largest_changes(vessels),
             "ions_at_most": lambda: max(mixture.row[:IONS_OF_ROWS]),
             "is_solved": solution.is_solved,
             "bicarbonate_at_most": solution.bicarbonate_at_most,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from math import log10, sqrt
 from typing import Final
 
@@ -117,6 +118,10 @@ def predict_mash(
     return _figures(recipe, vessels, tuple(inside))
 
 
+#: A collection of recipes weighs the same malts over and over.
+_term = lru_cache(maxsize=1024)(malt_term)
+
+
 def term_of(malt: Malt, kind: MaltKind) -> MaltTerm | None:
     """A malt as the balance wants it: the recipe's figures before the house's.
 
@@ -134,7 +139,7 @@ def term_of(malt: Malt, kind: MaltKind) -> MaltTerm | None:
     color, di_ph, acidity, buffer = malt.color, malt.di_ph, malt.acidity, malt.buffer
     # An acidity that the recipe states is not overruled by the house's distilled-water pH.
     house_di_ph = kind.di_ph if acidity is None else None
-    return malt_term(
+    return _term(
         kind.like,
         malt.mass.value / 1000.0,
         color=kind.color_ebc if color is None else color.value,

@@ -295,9 +295,13 @@ def _read_regular_file(path: Path, most: int) -> bytes:
     _refuse_irregular(path.stat())
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     with os.fdopen(os.open(path, flags), "rb") as file:
-        _refuse_irregular(os.fstat(file.fileno()))
-        # Some regular files have no size and no end, so the size is not believed.
-        data = file.read(most + 1)
+        status = os.fstat(file.fileno())
+        _refuse_irregular(status)
+        # Room for the most that is read costs more than reading a recipe, so the size is asked;
+        # some regular files have no size and no end, so it is not believed.
+        data = file.read(min(status.st_size, most) + 1)
+        if len(data) > status.st_size:
+            data += file.read(most + 1 - len(data))
     if len(data) > most:
         raise _Refused(
             "the file is larger than 1 MiB, which no recipe or water report is"

@@ -194,21 +194,14 @@ def negligible_addition(case: Case) -> Iterator[Finding]:
         return
     limit = limits.NEGLIGIBLE_ION
     changes: dict[str, Mapping[str, tuple[float, str]]] = {}
-    for item in measured_doses(case):
-        place, pointer = item.dose.place, item.dose.pointer
-        water = _water_of(prediction, place)
-        if water is None or pointer not in prediction.dose_mass_g:
-            continue
-        # Few doses are anywhere near the limit.
-        if water.largest_changes.get(pointer, 0.0) >= limit.floor * (1.0 + HAIR):
-            continue
+    for item, water in _slight_doses(case, prediction):
         if item.additive.role == "sulfite" or _is_chalk(item.additive):
             continue
         if analyses.is_on(case, "below-scale") and _is_below_scale(case, item):
             continue
-        if place not in changes:
-            changes[place] = _largest_changes(water)
-        change = changes[place].get(pointer, (0.0, ""))
+        if item.dose.place not in changes:
+            changes[item.dose.place] = _largest_changes(water)
+        change = changes[item.dose.place].get(item.dose.pointer, (0.0, ""))
         if change[0] >= limit.floor * (1.0 - HAIR):
             continue
         yield case.finding(
@@ -226,6 +219,21 @@ def negligible_addition(case: Case) -> Iterator[Finding]:
             low=limit.floor,
             unit="mg/L",
         )
+
+
+def _slight_doses(case: Case, prediction: Prediction) -> Iterator[tuple[Measured, WaterFigures]]:
+    """The doses that may be negligible, each with its water; hardly any is."""
+    most = limits.NEGLIGIBLE_ION.floor * (1.0 + HAIR)
+    largest: dict[str, Mapping[str, float]] = {}
+    for item in measured_doses(case):
+        place, pointer = item.dose.place, item.dose.pointer
+        water = _water_of(prediction, place)
+        if water is None or pointer not in prediction.dose_mass_g:
+            continue
+        if place not in largest:
+            largest[place] = water.largest_changes
+        if largest[place].get(pointer, 0.0) < most:
+            yield item, water
 
 
 def _unit_of(changed: str) -> str:

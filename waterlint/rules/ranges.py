@@ -18,7 +18,7 @@ from waterlint.catalog.styles import Style
 from waterlint.finding import LEVELS, Level
 from waterlint.prediction.result import Figure
 from waterlint.project.config import Settings
-from waterlint.records import dataclass, replace
+from waterlint.records import dataclass, field, replace
 from waterlint.rules.doubt import is_doubtful
 from waterlint.rules.figures import (
     figure_of,
@@ -117,18 +117,20 @@ class Verdict:
         As a `Target` names them.
     figure : Figure
     bounds : tuple of Bound
+    broken : Bound or None
+        The gravest bound that the figure breaks; `None` where it keeps all.
     """
 
     quantity: str
     vessel: str
     figure: Figure
     bounds: tuple[Bound, ...]
+    broken: Bound | None = field(init=False)
 
-    @property
-    def broken(self) -> Bound | None:
-        """The gravest bound that the figure breaks; `None` where it keeps all."""
+    def __post_init__(self) -> None:
         broken = [bound for bound in self.bounds if bound.is_broken_by(self.figure.value)]
-        return max(broken, key=lambda bound: LEVELS.index(bound.level), default=None)
+        gravest = max(broken, key=lambda bound: LEVELS.index(bound.level), default=None)
+        object.__setattr__(self, "broken", gravest)
 
     def bound(self, side: Side, level: Level) -> Bound | None:
         """What bounds one side at a level, or else at another; `None` where it is open."""

@@ -165,22 +165,23 @@ class _Reader:
         # Most lines go on with the mapping of the line before.
         if frame is None or dash or frame.indent != indent or frame.items is not None or frame.key:
             frame = self._list_at(indent, offset) if dash else self._mapping_at(indent, offset)
-        if key:
-            if dash:
-                indent = dash
-                frame = self._open(Mapping(self.lines, offset + indent, 0), indent)
-            if frame.entries is None or key in frame.entries:
-                raise NotPlain
-            frame.key = key
-            frame.key_start = key_start = offset + indent
-            frame.key_end = key_start + len(key)
-            if not value:
-                return
         start, end = offset + start, offset + end
-        if kind is None:
-            frame.place(self._enclosed(value, start, end))
+        if not key:
+            frame.place(self._value(value, start, end, kind))
+            return
+        if dash:
+            indent = dash
+            frame = self._open(Mapping(self.lines, offset + indent, 0), indent)
+        entries, key_start = frame.entries, offset + indent
+        key_end = key_start + len(key)
+        if entries is None or key in entries:
+            raise NotPlain
+        if value:
+            node = self._value(value, start, end, kind)
+            entries[key] = Entry(key, node, key_start, key_end)
+            frame.reach = end
         else:
-            frame.place(Scalar(self.lines, start, end, None, None, value, True, kind))
+            frame.key, frame.key_start, frame.key_end = key, key_start, key_end
 
     def _mapping_at(self, indent: int, offset: int) -> _Frame:
         """The mapping whose keys stand at `indent`, opened if need be."""
@@ -232,8 +233,9 @@ class _Reader:
         behind = frame.key_end + 1
         frame.place(Scalar(self.lines, behind, behind, None, None, "", True, "null"))
 
-    def _enclosed(self, written: str, start: int, end: int) -> Node:
-        """A value in quotes or brackets."""
+    def _value(self, written: str, start: int, end: int, kind: Kind | None) -> Node:
+        if kind is not None:
+            return Scalar(self.lines, start, end, None, None, written, True, kind)
         if written[0] in "[{":
             return Brackets(self.lines, written, start, self.texts).read()
         self.texts.append((start, end))

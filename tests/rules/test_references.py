@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from waterlint.rules.registry import Case
 from waterlint.rules.samples import recipe, report
 
 from .making import findings_of, levels_and_pointers, recipe_case
@@ -105,3 +108,44 @@ def test_shares_point_at_the_list_and_say_the_sum() -> None:
     assert finding.message == "the shares of the sparge water add up to 60 %, not to 100 %"
     assert (finding.span.line, finding.span.column) == (6, 28)
     assert (finding.value, finding.low, finding.high) == (pytest.approx(60.0), 99.9, 100.1)
+
+
+# -- untracked --------------------------------------------------------------------------------
+
+UNTRACKED = "untracked-water"
+
+
+def _untracked(*names: str, changes: tuple[str, ...] = ()) -> Case:
+    """A case in a hook, where git does not keep the reports of these names."""
+    case = recipe_case(recipe(*changes), {**FILES, "pond.yaml": report()})
+    waters = {
+        name: replace(water, path=f"waters/{name[2:]}", untracked=name in names)
+        for name, water in case.waters.items()
+    }
+    return replace(case, waters=waters)
+
+
+@pytest.mark.parametrize(
+    ("names", "expected"),
+    [
+        ((), []),
+        (("./well.yaml",), ["/water/mash/from"]),
+        (("./pond.yaml",), ["/water/sparge/from/1/water"]),
+        (("./well.yaml", "./pond.yaml"), ["/water/mash/from", "/water/sparge/from/1/water"]),
+    ],
+)
+def test_each_report_that_git_does_not_keep_is_told_once(names, expected: list[str]) -> None:
+    sparge = (
+        "  sparge:\n    volume: 13.5 L\n    from:\n"
+        "      - {water: ./well.yaml, share: 60 %}\n      - {water: ./pond.yaml, share: 40 %}"
+    )
+    found = findings_of(_untracked(*names, changes=(sparge,)), UNTRACKED)
+    assert levels_and_pointers(found) == [("warning", pointer) for pointer in expected]
+
+
+def test_what_git_does_not_keep_is_named() -> None:
+    (finding,) = findings_of(_untracked("./well.yaml"), UNTRACKED)
+    assert finding.rule == UNTRACKED
+    assert "the water report waters/well.yaml is not part of the repository" in finding.message
+    assert finding.help == "Add it to the commit: `git add waters/well.yaml`."
+    assert (finding.span.line, finding.span.column) == (5, 30)

@@ -24,6 +24,7 @@ from waterlint.source.edit import apply_fixes
         ("gypsums", "gypsum"),
         ("calcium-chlorid", "calcium-chloride"),
         ("calcium-chloirde", "calcium-chloride"),
+        ("calcium-chlaride", "calcium-chloride"),
     ],
 )
 def test_one_slip(word: str, meant: str) -> None:
@@ -41,6 +42,9 @@ def test_one_slip(word: str, meant: str) -> None:
         ("sodium-sulfite", "sodium-sulfate"),
         ("magnesium-chlorite", "magnesium-chloride"),
         ("sodium-chloride", "sodium-sulfate"),
+        ("calcium-chlorids", "calcium-chloride"),
+        ("sodium-sulfata", "sodium-sulfate"),
+        ("potassium-metabisulfits", "potassium-metabisulfite"),
         ("", "gypsum"),
     ],
 )

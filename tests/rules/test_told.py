@@ -72,6 +72,8 @@ def _lines(finding: Finding) -> str:
         f"says {', '.join(_TOLD.findall(finding.message))}",
         f"help {' '.join(finding.help.split()[:2])} … {', '.join(_TOLD.findall(finding.help))}",
     ]
+    if finding.fix is not None:
+        lines.append(f"fix {finding.fix.title}")
     for each in finding.related:
         place = f"{each.path}:{each.span.line}:{each.span.column}"
         lines.append(f"see {place} {', '.join(_TOLD.findall(each.message))}")

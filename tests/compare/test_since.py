@@ -162,6 +162,29 @@ def test_a_finding_stays_where_only_its_place_has_moved(
     assert [each["finding"]["pointer"] for each in recipe["appearing"]] == ["/additions/3/kettle"]
 
 
+def test_a_recipe_that_cannot_be_read_any_more_is_still_that_recipe(
+    tree: Tree, git: Git, capsys: Capture
+) -> None:
+    tree({"ales/porter.yaml": PORTER.replace("batch: {", "batch: [{")})
+    (recipe,) = since(capsys, "--rev", "HEAD", status=1)["recipes"]
+    assert (recipe["name"], recipe["state"]) == ("Lock Cottage porter", "changed")
+    assert [each["finding"]["rule"] for each in recipe["appearing"]] == ["invalid-yaml"]
+    assert {row["after"] for row in recipe["figures"] if row["quantity"] == "calcium"} == {None}
+    git("commit", "-qam", "broken")
+    tree({"ales/porter.yaml": PORTER})
+    told = since(capsys, "--rev", "HEAD", status=0)
+    (recipe,) = told["recipes"]
+    assert recipe["state"] == "changed" and told["files"] == []
+    assert [each["finding"]["rule"] for each in recipe["going"]] == ["invalid-yaml"]
+
+
+def test_a_schema_fault_stands_in_the_way_of_figures(tree: Tree, git: Git, capsys: Capture) -> None:
+    tree({"ales/porter.yaml": PORTER.replace("grist:", "grsit:")})
+    (recipe,) = since(capsys, "--rev", "HEAD", "--suggest", status=1)["recipes"]
+    assert recipe["state"] == "changed"
+    assert recipe["without_remedy"] == "errors stand in the way"
+
+
 def test_a_file_that_is_there_no_more_can_be_named(tree: Tree, git: Git, capsys: Capture) -> None:
     git("rm", "-q", "ales/porter.yaml")
     told = since(capsys, "--rev", "HEAD", "ales/porter.yaml", status=0)

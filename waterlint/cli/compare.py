@@ -46,7 +46,7 @@ def parser() -> argparse.ArgumentParser:
         description=(
             "Show what changes in every recipe that uses a water report when another is read in "
             "its place, or what has changed since a revision of git: figures before and after, "
-            "findings that appear and that go. Nothing is written. Exit status 1 when a recipe "
+            "findings that appear and that go. No recipe is written. Exit status 1 when a recipe "
             "gets a new finding that fails."
         ),
     )

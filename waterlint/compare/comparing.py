@@ -19,6 +19,9 @@ from waterlint.output.comparison import (
 )
 from waterlint.records import dataclass
 
+#: Recipes by file and document, of which all findings are told with the recipe.
+_Told = set[tuple[str, int]]
+
 #: Gives a remedy for a recipe at a path that falls out; what it returns is what is shown.
 Mend = Callable[[Path, RecipeChange], RecipeChange]
 
@@ -68,12 +71,14 @@ def compare(question: Question, mend: Mend | None = None) -> Comparison:
         Asked for each recipe that falls out.
     """
     recipes: list[RecipeChange] = []
-    told: tuple[set[str], set[str]] = (set(), set())
+    told: tuple[_Told, _Told] = (set(), set())
     same = 0
     for pair in question.pairs:
         olds, news = _recipes(question.before, pair.before), _recipes(question.after, pair.after)
-        told[0].update(each.shown for each in olds)
-        told[1].update(each.shown for each in news)
+        news = news or question.after.stand_in(pair.after, olds)
+        olds = olds or question.before.stand_in(pair.before, news)
+        told[0].update((each.shown, each.document) for each in olds)
+        told[1].update((each.shown, each.document) for each in news)
         for old, new in _matched(olds, news):
             change = _recipe(question, pair, old, new)
             if change is None:
@@ -160,26 +165,28 @@ def _fails(levels: Iterable[Level], least: Level | None) -> bool:
     return least is not None and any(LEVELS.index(level) >= LEVELS.index(least) for level in levels)
 
 
-def _files(question: Question, olds: set[str], news: set[str]) -> Iterator[FileChange]:
-    """What changes in water reports, configurations and files that cannot be read."""
+def _files(question: Question, olds: _Told, news: _Told) -> Iterator[FileChange]:
+    """What changes in water reports, configurations and what else is no recipe."""
     before, after = question.before, question.after
     came_from = {new: old for old, new in question.renamed.items()}
-    names = {path: came_from.get(path) for path in after.counting if path not in news}
-    for path in before.counting:
-        if path not in olds:
-            now = question.renamed.get(path, path)
-            names[now] = path if now != path else None
+    now = {path: _rest(found, news) for path, found in after.counting.items()}
+    then = {path: _rest(found, olds) for path, found in before.counting.items()}
+    names = {question.renamed.get(path, path) for path in then} | {*now}
     for path in sorted(names):
-        old = names[path]
+        old = came_from.get(path, path)
         told = difference(
-            before.counting.get(old or path, ()) if (old or path) not in olds else (),
-            after.counting.get(path, ()) if path not in news else (),
-            after.aside.get(path, ()),
+            then.get(old, ()),
+            now.get(path, ()),
+            _rest(after.aside.get(path, ()), news),
             before.document,
             after.document,
         )
         if told.appearing or told.going:
-            yield FileChange(path, told.appearing, told.going, old)
+            yield FileChange(path, told.appearing, told.going, old if old != path else None)
+
+
+def _rest(findings: Iterable[Finding], told: _Told) -> list[Finding]:
+    return [each for each in findings if (each.path, each.document) not in told]
 
 
 def exit_status(comparison: Comparison, after: Side) -> int:

@@ -54,6 +54,18 @@ class Side:
             if part.kind == "recipe"
         ]
 
+    def stand_in(self, path: Path | None, others: list[Recipe]) -> list[Recipe]:
+        """What stands for the recipes of a file that is there and cannot be read as any.
+
+        `others` are those of the other side: as these recipes are known, so they are still.
+        """
+        if path is None or not others or not self.linter.disk.is_there(path):
+            return []
+        file = self.linter.intake.load(self.linter.disk.absolute(path))
+        if file.parts or not file.findings:
+            return []
+        return [Recipe(file.shown, each.document, each.name, None) for each in others]
+
     def forget(self, path: Path) -> None:
         """Keep nothing of a file that is done."""
         self.linter.intake.release(self.linter.disk.absolute(path), keep_lines=False)

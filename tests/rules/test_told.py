@@ -73,7 +73,7 @@ def _lines(finding: Finding) -> str:
         f"help {' '.join(finding.help.split()[:2])} … {', '.join(_TOLD.findall(finding.help))}",
     ]
     if finding.fix is not None:
-        lines.append(f"fix {finding.fix.title}")
+        lines.append(f"fix {finding.fix.description}")
     for each in finding.related:
         place = f"{each.path}:{each.span.line}:{each.span.column}"
         lines.append(f"see {place} {', '.join(_TOLD.findall(each.message))}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -165,6 +166,19 @@ def test_what_tells_nothing_is_left_out_and_said(
     assert "Left out: ale-00.yaml: its sample's temperature is not stated." in captured.out
     assert "Left out: ale-01.yaml: its pH is not predicted: " in captured.out
     assert captured.err == "waterlint: ale-02.yaml has errors; `waterlint check` tells them\n"
+
+
+def test_json(tree: Tree, capsys: pytest.CaptureFixture[str]) -> None:
+    measured(tree, 14)
+    assert main(["learn", "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    pale = next(malt for malt in found["malts"] if malt["name"] == "quay pale")
+    assert (pale["default"], pale["default_sd"], pale["mashes"]) == (5.75, 0.07, 14)
+    assert pale["learned"] == pytest.approx(5.62, abs=2 * pale["learned_sd"])
+    error = found["left_out_error"]
+    assert error["learned_rms"] < 0.5 * error["default_rms"]
+    assert error["paired_difference"] > 2 * error["paired_difference_sd"] > 0
+    assert found["block"].startswith("malts:\n") and found["too_few"] is None
 
 
 def test_a_slip_is_told(tree: Tree, capsys: pytest.CaptureFixture[str]) -> None:

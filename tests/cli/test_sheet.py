@@ -143,6 +143,7 @@ def test_json(tree: Tree, capsys: pytest.CaptureFixture[str]) -> None:
         (("--batch", "40 kg"), "--batch"),
         (("--batch", "-4 L"), "--batch"),
         (("--format", "page"), "invalid choice"),
+        (("--format", "json", "--page", "s.html"), "--format has no use with it"),
     ],
 )
 def test_a_wrong_call(

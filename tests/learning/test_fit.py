@@ -156,6 +156,9 @@ def test_readings_that_scatter_more_widen_the_spreads() -> None:
     assert calm.widened == 1.0 and wild.widened > 1.8
     for before, after in zip(calm.malts, wild.malts, strict=True):
         assert after.sd > before.sd
+    # Of what the mashes tell much about, the spread follows the readings' scatter.
+    best = min(range(len(calm.malts)), key=lambda each: calm.malts[each].sd)
+    assert wild.malts[best].sd > 1.3 * calm.malts[best].sd
 
 
 def test_too_few_are_refused() -> None:

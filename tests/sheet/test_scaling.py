@@ -174,3 +174,11 @@ def test_what_larger_doses_mend_is_not_told(tree: Tree) -> None:
 )
 def test_halves_go_up(value: float, step: str, expected: str) -> None:
     assert on_grid(value, Decimal(step)) == Decimal(expected)
+
+
+def test_what_the_file_accepts_stays_accepted(tree: Tree) -> None:
+    tree(FILES)
+    accepted = "   # waterlint: accept below-scale because it is a trial\n"
+    text = RECIPE + "  - {add: gypsum, mash: 0.15 g}" + accepted
+    assert sheet_of(text).findings == ()
+    assert sheet_of(text, "10").findings == ()

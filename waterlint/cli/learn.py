@@ -19,9 +19,10 @@ from waterlint.cli.console import (
 from waterlint.learning.entries import learned_from
 from waterlint.learning.mashes import LeftOut, Mash, measured_mash
 from waterlint.linter import Linter
-from waterlint.output.learned import render_text
+from waterlint.output.learned import render_json, render_text
 from waterlint.output.sheet_text import fitted
 from waterlint.project.discovery import Found, discover
+from waterlint.rules.registry import Case
 
 
 def run(argv: Sequence[str]) -> int:
@@ -43,6 +44,7 @@ def parser() -> argparse.ArgumentParser:
         ),
     )
     made.add_argument("paths", nargs="*", metavar="PATH", help="files and folders (default: here)")
+    made.add_argument("--format", choices=("text", "json"), default="text")
     add_common(made)
     return made
 
@@ -58,8 +60,11 @@ def _run(arguments: argparse.Namespace) -> int:
     for file in found:
         _look(file, linter, mashes, left_out, faulty)
     learned = learned_from(mashes, left_out)
-    encoding = sys.stdout.encoding or "utf-8"
-    write(fitted(render_text(learned, min(width(), 80)), encoding), sys.stdout)
+    if arguments.format == "json":
+        write(render_json(learned), sys.stdout)
+    else:
+        encoding = sys.stdout.encoding or "utf-8"
+        write(fitted(render_text(learned, min(width(), 80)), encoding), sys.stdout)
     for path in faulty:
         write(f"waterlint: {path} has errors; `waterlint check` tells them\n", sys.stderr)
     return int(bool(learned.too_few or faulty))
@@ -77,18 +82,21 @@ def _look(
     parts = loaded.parts
     if loaded.source is None or any(part.kind == "recipe" and not part.recipe for part in parts):
         faulty.append(loaded.shown)
-    for case in linter.cases(file.path):
-        recipe = case.recipe
-        if recipe is None or recipe.measured_ph is None:
-            continue
-        reports = {
-            name: water.report for name, water in case.waters.items() if water.report is not None
-        }
-        told = measured_mash(recipe, reports, case.catalog, case.settings.scale)
-        if isinstance(told, Mash):
-            mashes.append(told)
-        elif told is not None:
-            left_out.append(told)
+    if any(part.recipe is not None and part.recipe.measured_ph is not None for part in parts):
+        for case in linter.cases(file.path):
+            told = _measured(case)
+            if isinstance(told, Mash):
+                mashes.append(told)
+            elif told is not None:
+                left_out.append(told)
     if not any(part.kind == "water" for part in parts):
         # Ten thousand recipes need not be in memory at once; a report is asked for again.
         linter.intake.release(file.path, keep_lines=False)
+
+
+def _measured(case: Case) -> Mash | LeftOut | None:
+    assert case.recipe is not None
+    reports = {
+        name: water.report for name, water in case.waters.items() if water.report is not None
+    }
+    return measured_mash(case.recipe, reports, case.catalog, case.settings.scale)

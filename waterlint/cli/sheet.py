@@ -57,7 +57,7 @@ def parser() -> argparse.ArgumentParser:
     made.add_argument(
         "--page", metavar="FILE", type=Path, help="write a page to print instead, as HTML"
     )
-    made.add_argument("--format", choices=("text", "json"), default="text")
+    made.add_argument("--format", choices=("text", "json"), help="of what is printed (text)")
     made.add_argument("--as-of", metavar="DATE", help="judge ages as of this day, YYYY-MM-DD")
     add_common(made)
     return made
@@ -65,6 +65,8 @@ def parser() -> argparse.ArgumentParser:
 
 def _run(arguments: argparse.Namespace) -> int:
     batch = _batch(arguments.batch)
+    if arguments.page is not None and arguments.format is not None:
+        raise UsageError("--page writes a page and prints nothing: --format has no use with it")
     chosen = options(arguments)
     linter = Linter(chosen)
     found = discover(paths_of(arguments.paths), linter.configs, linter.disk)

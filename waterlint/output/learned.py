@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import textwrap
 from collections.abc import Iterator, Sequence
 
 from waterlint.output.text import one_line
 from waterlint.records import dataclass
+from waterlint.version import __version__
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,52 @@ class Learned:
 def config_block(entries: Sequence[Entry]) -> str:
     """The entries as they stand in `waterlint.yaml`."""
     return "\n".join(["malts:", *(entry.line() for entry in entries)]) + "\n"
+
+
+def render_json(learned: Learned) -> str:
+    """What was learned, for programs."""
+    data = {
+        "waterlint": __version__,
+        "mashes": learned.mashes,
+        "too_few": learned.too_few or None,
+        "malts": [
+            {
+                "kind": row.kind,
+                "name": row.name or None,
+                "mashes": row.mashes,
+                "default": _rounded(row.default),
+                "default_sd": _rounded(row.default_sd),
+                "learned": _rounded(row.learned),
+                "learned_sd": _rounded(row.sd),
+            }
+            for row in learned.rows
+        ],
+        "left_out_error": {
+            "default_rms": _rounded(learned.rms_default),
+            "learned_rms": _rounded(learned.rms_learned),
+            "nearer": learned.nearer,
+            "paired_difference": _rounded(learned.gain),
+            "paired_difference_sd": _rounded(learned.gain_sd),
+        },
+        "widened": _rounded(learned.widened),
+        "outliers": [
+            {
+                "path": each.path,
+                "name": each.name,
+                "measured": _rounded(each.measured),
+                "predicted": _rounded(each.predicted),
+                "predicted_sd": _rounded(each.sd),
+            }
+            for each in learned.outliers
+        ],
+        "left_out": [{"path": path, "reason": reason} for path, reason in learned.left_out],
+        "block": config_block(learned.entries) if learned.is_better and learned.entries else None,
+    }
+    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 6)
 
 
 def render_text(learned: Learned, width: int = 80) -> str:

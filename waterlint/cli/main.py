@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import gc
 import importlib
 import os
@@ -36,6 +37,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
 TRACEBACK_VARIABLE = "WATERLINT_TRACEBACK"
 
 
+#: What the system says when an output has no room left.
+_FULL = frozenset({errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)})
+
+
 def usage() -> str:
     """The help of the command as a whole."""
     width = max(map(len, COMMANDS))
@@ -55,6 +60,7 @@ def usage() -> str:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command line and give its exit status."""
     arguments = list(sys.argv[1:] if argv is None else argv)
+    _open_streams()
     # Reference counts free all that a run makes but a few cycles; looking for those over and over
     # takes two fifths of the time of a thousand files.
     collects = gc.isenabled()
@@ -66,11 +72,14 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return 130
     except BrokenPipeError:
-        # The reader has gone, as with `| head`: nothing is left to tell it. Python would
-        # complain when it flushes at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # The reader has gone, as with `| head`: nothing is left to tell it.
+        _let_go_of_output()
         return 1
     except Exception as error:
+        if isinstance(error, OSError) and error.errno in _FULL:
+            _let_go_of_output()
+            sys.stderr.write(f"waterlint: the output cannot be written: {error.strerror}\n")
+            return 2
         if os.environ.get(TRACEBACK_VARIABLE):
             raise
         sys.stderr.write(
@@ -82,6 +91,18 @@ def main(argv: Sequence[str] | None = None) -> int:
     finally:
         if collects:
             gc.enable()
+
+
+def _open_streams() -> None:
+    """Put the null device in the place of standard streams that the caller has closed."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115, PTH123
+
+
+def _let_go_of_output() -> None:
+    """Keep Python from complaining, and changing the status, when it flushes at exit."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _dispatch(arguments: list[str]) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 from pathlib import Path
@@ -47,7 +48,7 @@ def write_whole(path: Path, data: bytes, *, expected: bytes | None = None) -> No
             raise WriteFailed(path, "this is no regular file")
         if not os.access(path, os.W_OK):
             raise WriteFailed(path, "the file is write-protected")
-    temporary = path.parent / f".waterlint-{os.getpid()}-{os.urandom(4).hex()}.tmp"
+    temporary = _temporary(path)
     try:
         _write_new(temporary, data, mode)
         if temporary.read_bytes() != data:
@@ -95,14 +96,27 @@ def create_whole(path: Path, data: bytes, *, executable: bool = False) -> None:
     OSError
         When it cannot be written; nothing is left of it then.
     """
+    temporary = _temporary(path)
     try:
-        _write_new(path, data, None, 0o777 if executable else 0o666)
-    except FileExistsError:
-        raise
-    except BaseException:
-        path.unlink(missing_ok=True)
-        raise
+        _write_new(temporary, data, None, 0o777 if executable else 0o666)
+        try:
+            # Unlike a replacement, a link never takes the place of what is there.
+            os.link(temporary, path)
+        except FileExistsError:
+            raise
+        except OSError:
+            # A file system without hard links: another program has the blink of an eye.
+            if os.path.lexists(path):
+                raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), path) from None
+            temporary.replace(path)
+    finally:
+        temporary.unlink(missing_ok=True)
     _sync_folder(path.parent)
+
+
+def _temporary(path: Path) -> Path:
+    """A name beside a file for its new content; after a power cut such a file may stay behind."""
+    return path.parent / f".waterlint-{os.getpid()}-{os.urandom(4).hex()}.tmp"
 
 
 def _mode_of(path: Path) -> int | None:

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from os import PathLike
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from waterlint.finding import Finding
 from waterlint.linter import Linter, Options, Report
 from waterlint.prediction.result import Prediction
 from waterlint.project.discovery import discover
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
 
 
 def lint_text(
@@ -41,7 +45,9 @@ def lint_text(
 
 
 def lint_paths(
-    paths: Iterable[str | PathLike[str]], config: str | PathLike[str] | None = None
+    paths: Iterable[str | PathLike[str]],
+    config: str | PathLike[str] | None = None,
+    executor: Executor | None = None,
 ) -> Report:
     """Lint files and folders.
 
@@ -51,14 +57,22 @@ def lint_paths(
         Folders are searched for YAML files of waterlint's kinds.
     config : path, optional
         A configuration to use instead of the nearest ``waterlint.yaml`` of each file.
+    executor : concurrent.futures.Executor, optional
+        Where the files are judged: a pool of processes, or a cluster whose machines have this
+        package and the files under the same paths. By default here, one after the other.
 
     Returns
     -------
     Report
-        Its `findings` are sorted by place.
+        Its `findings` are sorted by place; they are the same wherever they were found.
+
+    Notes
+    -----
+    Nothing is kept for later runs, as the command ``waterlint check`` does.
     """
     linter = _linter(config)
-    return linter.lint(discover([Path(path) for path in paths], linter.configs, linter.disk))
+    found = discover([Path(path) for path in paths], linter.configs, linter.disk)
+    return linter.lint(found, executor)
 
 
 def predict_text(text: str, filename: str = "a.yaml") -> list[Prediction]:

@@ -6,13 +6,13 @@ from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from pathlib import Path
 
-from waterlint.linter import Linter, Options, Report
+from waterlint.linter import Linter
 from waterlint.project.config import CONFIG_NAME
 from waterlint.project.dependents import Dependent, dependents
 from waterlint.project.discovery import Found, Skipped, survey
-from waterlint.project.git import Change, tracked
+from waterlint.project.git import Change
 from waterlint.project.root import project_root
-from waterlint.records import dataclass, replace
+from waterlint.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,34 +56,17 @@ def select(
     call looks after all dependents; told twice is better than told by nobody. The changed files
     themselves are never dependents, so each of them is told once.
     """
-    looked = survey(files, linter.configs, linter.disk, handed_over=True)
+    looked = survey(files, linter.exclusions(), linter.disk, handed_over=True)
+    linter.note_skipped(looked.skipped)
     known = {file.path for file in looked.found}
     # The root of a file in the folder: the folder's own root may be that of what is around it.
     root = project_root(linter.disk.absolute(folder) / CONFIG_NAME)
-    added = dependents(changes, root, linter.configs, linter.disk)
+    added = dependents(changes, root, linter.exclusions(), linter.disk)
     return Selection(
         tuple(looked.found),
         tuple(each for each in added if each.path not in known),
         tuple(looked.skipped),
     )
-
-
-def lint_staged(
-    files: Sequence[Path], changes: Sequence[Change], options: Options, folder: Path
-) -> tuple[Linter, Report, Selection]:
-    """Lint what `select` selects.
-
-    Returns
-    -------
-    linter : Linter
-        For the lines of the files.
-    report : Report
-    selection : Selection
-        Why each file was checked.
-    """
-    linter = Linter(replace(options, tracked=tracked(folder)))
-    selection = select(files, changes, linter, folder)
-    return linter, linter.lint(selection.found()), selection
 
 
 def reasons(linter: Linter, selection: Selection, faulty: Collection[str]) -> Iterator[str]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import TypeVar
 
-from waterlint.cache.store import Store, Trace, open_store
+from waterlint.cache.store import Store, Trace, context, open_store
 from waterlint.project.cache_folder import cache_file
 from waterlint.project.discovery import Exclusions, Skipped
 from waterlint.project.files import Disk
@@ -31,20 +30,6 @@ def open_memory(paths: Sequence[Path], options: Options, disk: Disk) -> Memory |
     here = disk.working_directory
     file = cache_file(absolute, here, context(options, here))
     return None if file is None else Memory(open_store(file), disk, options)
-
-
-def context(options: Options, here: Path) -> str:
-    """All that changes what is found and is no file of the project; not the day, nor the index."""
-    return json.dumps(
-        [
-            os.fspath(here),
-            os.path.realpath(here),
-            sorted(options.levels.items()),
-            None if options.config is None else os.fspath(options.config),
-            [os.fspath(root) for root in options.allow_roots],
-            None if options.baseline is None else os.fspath(options.baseline),
-        ]
-    )
 
 
 class Memory:

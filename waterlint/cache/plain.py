@@ -46,9 +46,9 @@ def of_late(late: Late) -> Data:
     ]
 
 
-def to_verdict(path: str, data: Data, houses: Sequence[Any]) -> Verdict:
-    """The verdict about the file at `path`."""
-    shown, role, house, findings, subjects, excuses, used, untracked, late = data
+def to_verdict(path: str, data: Data, houses: Sequence[Any], *, untracked: bool) -> Verdict:
+    """The verdict about the file at `path`; on demand without what it says of git's index."""
+    shown, role, house, findings, subjects, excuses, used, unkept, late = data
     return Verdict(
         path,
         shown,
@@ -56,7 +56,9 @@ def to_verdict(path: str, data: Data, houses: Sequence[Any]) -> Verdict:
         tuple(map(_to_subject, subjects)) if subjects else (),
         tuple(map(_to_excuse, excuses)) if excuses else (),
         tuple(used),
-        tuple((each[0], to_finding(each[1]), _to_subject(each[2])) for each in untracked),
+        tuple((path, to_finding(told), _to_subject(about)) for path, told, about in unkept)
+        if untracked
+        else (),
         None if late is None else _to_late(late),
         houses[house],
         role,

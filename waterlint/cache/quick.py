@@ -11,12 +11,11 @@ from datetime import date
 from pathlib import Path
 
 from waterlint.assembling import Outcome, assemble, known_late, users_of
-from waterlint.cache.memory import context
-from waterlint.cache.store import Store, open_store
+from waterlint.cache.store import Store, context, open_store
 from waterlint.project.cache_folder import cache_file
 from waterlint.project.files import Disk
 from waterlint.project.quick_search import Content, NotPlain, quick_search, read_digest
-from waterlint.records import dataclass
+from waterlint.records import dataclass, field
 from waterlint.report import Options, Report
 from waterlint.source.lines import Lines
 from waterlint.verdict import BROUGHT, FOUND, NAMED, Late, Verdict
@@ -29,6 +28,11 @@ class Quick:
     report: Report
     lines: Callable[[str], Lines | None]
     has_plugins: bool
+
+    def line(self, path: str, number: int) -> str | None:
+        """A line of a file, counted from 1, without its line end."""
+        lines = self.lines(path)
+        return None if lines is None else lines.line(number)
 
 
 def quick_run(paths: list[Path], options: Options, *, handed_over: bool = False) -> Quick | None:
@@ -56,19 +60,26 @@ def recalled(found: Iterable[Content], store: Store, disk: Disk, options: Option
     NotPlain
         If something is not known.
     """
-    verdicts = [_verdict(each, NAMED if each.named else FOUND, store, disk) for each in found]
-    # Those that the call names come first, in its order.
-    verdicts.sort(key=lambda each: "" if each[1].named else each[0].shown)
-    ordered = [verdict for verdict, _ in verdicts]
-    there = {verdict.path for verdict in ordered}
-    for path in users_of(ordered):
+    store.tells_untracked = options.tracked is not None
+    named: list[Verdict] = []
+    others: list[Verdict] = []
+    judged: dict[str, tuple[str, str]] = {}
+    for content in found:
+        verdict = _verdict(content, NAMED if content.named else FOUND, store)
+        judged[verdict.shown] = (content.path, content.digest)
+        (named if content.named else others).append(verdict)
+    others.sort(key=lambda verdict: verdict.shown)
+    verdicts = named + others
+    there = {verdict.path for verdict in verdicts}
+    for path in users_of(verdicts):
         if path not in there:
             content = Content(path, read_digest(path), False)
-            ordered.append(_verdict(content, BROUGHT, store, disk)[0])
-    return _quick(ordered, disk, options)
+            verdicts.append(_verdict(content, BROUGHT, store))
+            judged[verdicts[-1].shown] = (path, content.digest)
+    return _quick(verdicts, _Lines(store, disk, judged), options)
 
 
-def _quick(verdicts: list[Verdict], disk: Disk, options: Options) -> Quick:
+def _quick(verdicts: list[Verdict], lines: _Lines, options: Options) -> Quick:
     today = options.today or date.today()
     users = users_of(verdicts)
     late: dict[str, Late] = {}
@@ -80,19 +91,40 @@ def _quick(verdicts: list[Verdict], disk: Disk, options: Options) -> Quick:
     has_plugins = any(verdict.house.plugins for verdict in verdicts)
     if has_plugins and options.tracked is not None:
         raise NotPlain
-    report = assemble(Outcome(verdicts, late, options.tracked), disk)
-    return Quick(report, disk.lines_shown_as, has_plugins)
+    report = assemble(Outcome(verdicts, late, options.tracked), lines.disk)
+    return Quick(report, lines.of, has_plugins)
 
 
-def _verdict(content: Content, role: str, store: Store, disk: Disk) -> tuple[Verdict, Content]:
+def _verdict(content: Content, role: str, store: Store) -> Verdict:
     store.answers["bytes", content.path] = content.digest
     verdict = store.find(content.path, content.digest)
     if verdict is None or not verdict.fits(role):
         raise NotPlain
-    speaks = (verdict.findings, verdict.excuses, verdict.untracked, verdict.house.findings)
-    if any(speaks) or verdict.late is not None:
-        # Lines of other files are shown too: of the configuration, of a report.
-        disk.keep_judged(Path(content.path), content.digest)
-        for path, held in store.contents(content.path, content.digest):
-            disk.keep_judged(Path(path), held)
-    return verdict, content
+    return verdict
+
+
+@dataclass(slots=True)
+class _Lines:
+    """Looks up the lines of files that were judged in earlier runs, where somebody asks."""
+
+    store: Store
+    disk: Disk
+    judged: dict[str, tuple[str, str]]
+    lines: dict[str, Lines | None] = field(default_factory=dict)
+
+    def of(self, shown: str) -> Lines | None:
+        """The line table of a file, as long as it holds what it held when it was judged."""
+        if shown not in self.lines:
+            if shown not in self.judged:
+                # The configuration's own, or a report's: files that others hang on.
+                for (kind, path), content in self.store.probes:
+                    if kind == "bytes":
+                        self.judged.setdefault(self.disk.shown(path), (path, content))
+            self.lines[shown] = self._read(shown)
+        return self.lines[shown]
+
+    def _read(self, shown: str) -> Lines | None:
+        path, content = self.judged.get(shown, ("", ""))
+        if path and self.store.answers.get(("bytes", path), content) == content:
+            self.disk.keep_judged(Path(path), content)
+        return self.disk.lines_shown_as(shown)

@@ -7,13 +7,16 @@ it had. Many files hang on the same probes, so a run asks each of them once.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+import os
+from collections.abc import Collection, Iterable, Mapping
+from pathlib import Path
 from typing import Any
 
 from waterlint.cache.plain import of_late, of_verdict, to_finding, to_verdict
 from waterlint.project.cache_folder import MAX_BYTES, CacheFile
 from waterlint.project.probes import NEVER, Probe, answer
 from waterlint.records import dataclass, field
+from waterlint.report import Options
 from waterlint.verdict import House, Late, Subject, Verdict
 
 #: Changes when the layout of the data does.
@@ -34,10 +37,15 @@ class _Entry:
 
 @dataclass(slots=True)
 class Store:
-    """What one cache file holds; `is_changed` tells that there is something new."""
+    """What one cache file holds; `is_changed` tells that there is something new.
+
+    With `tells_untracked` a verdict comes with what is to be told of reports that git does not
+    keep.
+    """
 
     file: CacheFile
     is_changed: bool = False
+    tells_untracked: bool = True
     run: int = 1
     probes: list[tuple[Probe, str]] = field(default_factory=list)
     traces: list[tuple[int, ...]] = field(default_factory=list)
@@ -55,7 +63,10 @@ class Store:
         if entry is None or not self.holds(entry.trace):
             return None
         entry.run = self.run
-        return to_verdict(path, entry.data, self.houses)
+        try:
+            return to_verdict(path, entry.data, self.houses, untracked=self.tells_untracked)
+        except (ValueError, TypeError, IndexError):
+            return None
 
     def is_excluded(self, path: str) -> bool | None:
         """Whether a search leaves out a file or folder; `None` where that is not known."""
@@ -90,6 +101,19 @@ class Store:
             (kind, probed), content = self.probes[number]
             if kind == "bytes":
                 yield probed, content
+
+    def hangs_on(self, path: str, digest: str, others: Collection[str]) -> bool:
+        """Whether a file's verdict may hang on one of `others`; yes where that is not known."""
+        entry = self.entries.get((path, digest))
+        if entry is None or not self.holds(entry.trace):
+            return True
+        if any(finding[1] == "error" for finding in entry.data[3]):
+            return True
+        for number in self.traces[entry.trace]:
+            (kind, probed), before = self.probes[number]
+            if probed in others or (kind == "real" and before in others):
+                return True
+        return False
 
     def add(self, digest: str, verdict: Verdict, trace: Trace) -> None:
         """Keep a verdict; its file's own content is no part of the trace."""
@@ -190,6 +214,20 @@ class Store:
         number = self._trace(tuple(other.probes[each] for each in other.traces[trace]))
         assert number is not None
         return number
+
+
+def context(options: Options, here: Path) -> str:
+    """All that changes what is found and is no file of the project; not the day, nor the index."""
+    return json.dumps(
+        [
+            os.fspath(here),
+            os.path.realpath(here),
+            sorted(options.levels.items()),
+            None if options.config is None else os.fspath(options.config),
+            [os.fspath(root) for root in options.allow_roots],
+            None if options.baseline is None else os.fspath(options.baseline),
+        ]
+    )
 
 
 def open_store(file: CacheFile) -> Store:

@@ -14,6 +14,7 @@ from waterlint.cli.console import (
     UsageError,
     add_common,
     add_judging,
+    add_running,
     fail_on,
     options,
     paths_of,
@@ -23,7 +24,7 @@ from waterlint.cli.console import (
     wrong_call,
 )
 from waterlint.cli.progress import Progress
-from waterlint.cli.running import add_running, in_processes, jobs, remembering
+from waterlint.cli.running import in_processes, jobs, remembering
 from waterlint.finding import Level
 from waterlint.output.formats import FORMATS
 from waterlint.output.outcome import Outcome

@@ -113,6 +113,21 @@ def add_judging(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_running(parser: argparse.ArgumentParser) -> None:
+    """The options of every command that looks at a whole collection."""
+    parser.add_argument(
+        "--jobs",
+        metavar="N",
+        default="auto",
+        help="judge files in so many processes (default: auto, all cores for many files)",
+    )
+    parser.add_argument(
+        "--no-cache",
+        action="store_true",
+        help="neither use nor keep what was found in earlier runs (in .waterlint-cache)",
+    )
+
+
 def options(arguments: argparse.Namespace) -> Options:
     """The linter's options from a parsed call.
 

@@ -18,6 +18,7 @@ from waterlint.cli.console import (
     UsageError,
     add_common,
     add_judging,
+    add_running,
     fail_on,
     options,
     wants_color,
@@ -27,7 +28,9 @@ from waterlint.cli.console import (
 )
 
 if TYPE_CHECKING:
+    from waterlint.output.excerpt import LineSource
     from waterlint.project.git import Change
+    from waterlint.report import Options, Report
 
 
 def run(argv: Sequence[str]) -> int:
@@ -49,6 +52,7 @@ def parser() -> argparse.ArgumentParser:
         "--show-files", action="store_true", help="print the files and why each; lint nothing"
     )
     add_judging(made)
+    add_running(made)
     add_common(made)
     return made
 
@@ -77,19 +81,49 @@ def _run(arguments: argparse.Namespace) -> int:
 
 
 def _lint(arguments: argparse.Namespace, changes: list[Change]) -> int:
-    from waterlint.hooking import lint_staged, reasons
-    from waterlint.output import text
+    from waterlint.cli.running import jobs
+    from waterlint.project.git import tracked
+    from waterlint.records import replace
 
+    jobs(arguments)
     files = [Path(name) for name in arguments.files]
-    linter, report, selection = lint_staged(files, changes, options(arguments), Path.cwd())
+    given = replace(options(arguments), tracked=tracked(Path.cwd()))
+    if not arguments.no_cache:
+        from waterlint.cache.quick_hook import quick_hook
+
+        quick = quick_hook(files, changes, given)
+        if quick is not None:
+            return _tell(arguments, quick.report, quick.line, [])
+    return _lint_anew(arguments, changes, given)
+
+
+def _lint_anew(arguments: argparse.Namespace, changes: list[Change], given: Options) -> int:
+    from waterlint.cli.running import in_processes, jobs, remembering
+    from waterlint.hooking import reasons, select
+    from waterlint.linter import Linter
+
+    linter = Linter(given)
+    files = [Path(name) for name in arguments.files]
+    with remembering(linter, [Path.cwd()], arguments):
+        selection = select(files, changes, linter, Path.cwd())
+        found = selection.found()
+        report = in_processes(linter, jobs(arguments), lambda: linter.lint(found))
     faulty = {finding.path for finding in report.findings}
-    lines = [f"{reason}\n" for reason in reasons(linter, selection, faulty)]
-    shown = "".join(lines)
+    told = [f"{reason}\n" for reason in reasons(linter, selection, faulty)]
+    return _tell(arguments, report, linter.line, told)
+
+
+def _tell(
+    arguments: argparse.Namespace, report: Report, line: LineSource, told: Sequence[str]
+) -> int:
+    shown = "".join(told)
     if report.findings:
+        from waterlint.output import text
+
         shown += text.render(
             report.findings,
             report.summary(),
-            linter.line,
+            line,
             color=wants_color(sys.stdout),
             width=width(),
         )

@@ -27,21 +27,6 @@ BREAK_EVEN = 60
 _MOST_JOBS = 64
 
 
-def add_running(parser: argparse.ArgumentParser) -> None:
-    """The options of every command that looks at a whole collection."""
-    parser.add_argument(
-        "--jobs",
-        metavar="N",
-        default="auto",
-        help="judge files in so many processes (default: auto, all cores for many files)",
-    )
-    parser.add_argument(
-        "--no-cache",
-        action="store_true",
-        help="neither use nor keep what was found in earlier runs (in .waterlint-cache)",
-    )
-
-
 def jobs(arguments: argparse.Namespace) -> int | None:
     """How many processes are asked for; `None` where the files decide.
 
@@ -107,7 +92,7 @@ def in_processes(linter: Linter, wanted: int | None, run: Callable[[], T]) -> T:
     finally:
         linter.pool = None
         for each in pools:
-            each.shutdown(wait=False, cancel_futures=True)
+            each.shutdown(wait=True, cancel_futures=True)
 
 
 def cores() -> int:

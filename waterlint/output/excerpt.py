@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable
 
 from waterlint.finding import Span
@@ -16,10 +15,12 @@ LONGEST_LINE = 160
 
 def width_of(text: str) -> int:
     """Columns of a terminal that `text` takes: wide characters two, combining ones none."""
-    return sum(_width(character) for character in text)
+    return len(text) if text.isascii() else sum(_width(character) for character in text)
 
 
 def _width(character: str) -> int:
+    import unicodedata
+
     if unicodedata.combining(character) or unicodedata.category(character) in {"Cf", "Mn", "Me"}:
         return 0
     return 2 if unicodedata.east_asian_width(character) in {"W", "F"} else 1

@@ -12,7 +12,7 @@ import stat
 import sys
 from pathlib import Path
 
-from waterlint.project.config import CONFIG_NAME
+from waterlint.project.names import CONFIG_NAME
 from waterlint.project.probes import CACHE_FOLDER, answer, blake2b, digest
 from waterlint.project.root import has_git, project_root
 from waterlint.records import dataclass

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal
 
+from waterlint.project.names import CONFIG_NAME as CONFIG_NAME
 from waterlint.records import dataclass, field
 from waterlint.units import Range
-
-#: The name of a configuration file.
-CONFIG_NAME = "waterlint.yaml"
 
 LevelOrOff = Literal["off", "note", "warning", "error"]
 

@@ -8,21 +8,13 @@ from pathlib import Path
 from typing import Protocol
 
 from waterlint.project.files import Disk, ReadProblem
+from waterlint.project.names import ENDINGS as ENDINGS
+from waterlint.project.names import MARKERS, SKIPPED
 from waterlint.project.root import is_inside, leads_out, project_root
 from waterlint.records import dataclass, field
 
-#: Endings of YAML files, in lower case.
-ENDINGS = (".yaml", ".yml")
-
-#: Folders that hold what programs have made or fetched, besides the hidden ones.
-SKIPPED = frozenset({"__pycache__", "node_modules", "site-packages", "venv", "virtualenv"})
-
 #: How much a search keeps of what it has looked at, for the files to be read only once [bytes].
 _MOST_WAITING = 4 * 1024 * 1024
-
-#: Files that mark a folder as a cache (the cache directory tagging convention) or as a Python
-#: environment.
-MARKERS = ("CACHEDIR.TAG", "pyvenv.cfg")
 
 
 class Exclusions(Protocol):

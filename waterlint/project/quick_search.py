@@ -13,10 +13,10 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Protocol
 
-from waterlint.project.discovery import ENDINGS, MARKERS, SKIPPED
 from waterlint.project.files import MAX_BYTES
+from waterlint.project.names import ENDINGS, MARKERS, SKIPPED
 from waterlint.project.probes import digest
-from waterlint.project.root import absolute, is_inside, project_root
+from waterlint.project.root import absolute, is_inside, leads_out, project_root
 from waterlint.records import dataclass
 
 
@@ -75,6 +75,8 @@ def quick_search(
     folders: list[str] = []
     for path in dict.fromkeys(absolute(path, here) for path in paths):
         if not is_inside(path, (project_root(path, here), *allow_roots)):
+            raise NotPlain
+        if leads_out(path, allow_roots, here):
             raise NotPlain
         name = os.fspath(path)
         if path.is_dir():

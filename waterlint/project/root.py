@@ -127,10 +127,11 @@ def leads_out(
     working_directory : Path or None
         Stands in for the process's own.
     """
-    here = working_directory if working_directory is not None else Path.cwd()
+    here = working_directory if working_directory is not None else _here()
     allowed = tuple(allow_roots)
     whole = absolute(path, here)
     for link in (whole, *whole.parents):
+        look("link", link)
         if not os.path.islink(link):  # noqa: PTH114 - which raises where a name is too long
             continue
         root = project_root(link, here)

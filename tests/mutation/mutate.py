@@ -21,7 +21,8 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -88,28 +89,39 @@ def mutate(module: str, arguments: argparse.Namespace, folder: Path) -> None:
     path = folder / f"waterlint/{module}.py"
     source = path.read_text("utf-8")
     own, whole = tests_of(module)
-    by_function = trying.tests_by_function(own, path)
-    if by_function is None or (arguments.whole and trying.is_killed(whole)):
+    known = _known(arguments.killed)
+    tried = {
+        kind: mutants.mutants_of(source, kind, _sample_of(kind, arguments.sample))
+        for kind in mutants.KINDS
+    }
+    new = [each for kind in tried.values() for each in kind if each.key not in known]
+    # To watch the tests costs as much as to run some mutants.
+    watched = len(new) >= _FEW
+    by_function = trying.tests_by_function(own, path) if watched else {}
+    fails = by_function is None or (not watched and trying.is_killed(own, keep=True))
+    if fails or (arguments.whole and trying.is_killed(whole)):
         print(f"{module}: its tests fail as it is; left out", flush=True)
         return
     for cached in path.parent.glob(f"__pycache__/{path.stem}.*"):
         cached.unlink()
-    known = _known(arguments.killed)
-    told = []
-    for kind in mutants.KINDS:
-        tried = mutants.mutants_of(source, kind, _sample_of(kind, arguments.sample))
-        new = [each for each in tried if each.key not in known]
-        killed = len(tried) - len(new)
-        for each, _ in zip(new, trying.mutated(path, (each.source for each in new)), strict=True):
-            tests = mutants.tests_of_line(source, each.line, by_function)
-            if trying.is_killed(own, tests) or (arguments.whole and trying.is_killed(whole)):
-                killed += 1
-                _note(arguments.killed, each)
-            else:
-                change = mutants.difference(source, each.source)
-                print(f"{module}:{each.line}: {each.what} lives\n{change}", flush=True)
-        told.append(f"{kind} {killed} of {len(tried)}")
+    living = set()
+    for each, _ in zip(new, trying.mutated(path, (each.source for each in new)), strict=True):
+        tests = mutants.tests_of_line(source, each.line, by_function) if by_function else None
+        if trying.is_killed(own, tests) or (arguments.whole and trying.is_killed(whole)):
+            _note(arguments.killed, each)
+        else:
+            living.add(each.key)
+            change = mutants.difference(source, each.source)
+            print(f"{module}:{each.line}: {each.what} lives\n{change}", flush=True)
+    told = [
+        f"{kind} {sum(each.key not in living for each in found)} of {len(found)}"
+        for kind, found in tried.items()
+    ]
     print(f"{module}: killed {', '.join(told)}", flush=True)
+
+
+#: So few mutants are tried with all tests of their module.
+_FEW = 8
 
 
 def _sample_of(kind: str, sample: int | None) -> int | None:
@@ -156,7 +168,7 @@ def modules_of(names: Sequence[str]) -> list[str]:
 
 
 def main() -> None:
-    """Mutate the modules that are named, each in a process of its own."""
+    """Mutate the modules that are named."""
     parser = argparse.ArgumentParser(description="Mutate modules and run their tests.")
     parser.add_argument("modules", nargs="+", metavar="ROOM[/MODULE]", help="such as rules/mash")
     parser.add_argument("--sample", type=int, metavar="N", help="only N mutants of each")
@@ -166,19 +178,33 @@ def main() -> None:
     if arguments.killed is not None:
         arguments.killed = arguments.killed.resolve()
     with tempfile.TemporaryDirectory() as name:
-        copy(Path(name))
-        for module in modules_of(arguments.modules):
-            sys.stdout.flush()
-            child = os.fork()
-            if not child:
-                try:
-                    trying.prepare(module.partition("/")[0], Path(name))
-                    mutate(module, arguments, Path(name))
-                except BaseException as error:
-                    print(f"{module}: {error!r}", flush=True)
-                finally:
-                    os._exit(0)
-            os.waitpid(child, 0)
+        folder = Path(name)
+        copy(folder)
+        modules = modules_of(arguments.modules)
+        for room in dict.fromkeys(module.partition("/")[0] for module in modules):
+            its = [module for module in modules if module.startswith(f"{room}/")]
+            _apart(partial(_room, room, its, arguments, folder))
+
+
+def _room(room: str, modules: Sequence[str], arguments: argparse.Namespace, folder: Path) -> None:
+    """Try the modules of a room, each in a process of its own."""
+    trying.prepare(room, folder)
+    for module in modules:
+        _apart(partial(mutate, module, arguments, folder))
+
+
+def _apart(work: Callable[[], None]) -> None:
+    """Do some work in a fork."""
+    sys.stdout.flush()
+    child = os.fork()
+    if not child:
+        try:
+            work()
+        except BaseException as error:
+            print(f"left out: {error!r}", flush=True)
+        finally:
+            os._exit(0)
+    os.waitpid(child, 0)
 
 
 if __name__ == "__main__":

@@ -83,11 +83,11 @@ def tests_by_function(arguments: Sequence[str], path: Path) -> Tests | None:
         return found
 
 
-def is_killed(arguments: Sequence[str], tests: Set[str] | None = None) -> bool:
-    """Whether a test fails, of all or of `tests`."""
+def is_killed(arguments: Sequence[str], tests: Set[str] | None = None, keep: bool = False) -> bool:
+    """Whether a test fails, of all or of `tests`; `keep` as in `_fails`."""
     if tests is not None and not tests:
         return False
-    return _fails(arguments, [] if tests is None else [_Only(tests)])
+    return _fails(arguments, [] if tests is None else [_Only(tests)], keep)
 
 
 #: The tests that call a function, by its first line.

@@ -82,6 +82,12 @@ def test_a_dose_requires_its_water(water: str, dose: str, fires: bool) -> None:
     assert levels_and_pointers(found) == expected
 
 
+def test_one_dose_that_has_its_water_hides_no_other() -> None:
+    additions = "additions: [{add: gypsum, mash: 2 g, sparge: 2 g}]"
+    (finding,) = _found(MASH_ONLY, additions, without=("mash", "sparge"))
+    assert (finding.rule, finding.pointer) == (NAME, "/additions/0/sparge")
+
+
 def test_a_missing_water_is_told_once_however_many_doses_want_it() -> None:
     additions = "additions: [{add: gypsum, sparge: 2 g}, {add: epsom-salt, sparge: 2 g}]"
     (finding,) = _found(MASH_ONLY, additions, without=("mash", "sparge"))

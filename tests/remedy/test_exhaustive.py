@@ -20,9 +20,10 @@ from waterlint.finding import LEVELS
 from waterlint.linter import Options
 from waterlint.model.recipe import Recipe
 from waterlint.records import replace
-from waterlint.remedy.levers import Lever, dose_levers, recipe_with
+from waterlint.remedy.levers import Lever, dose_levers
 from waterlint.remedy.proposal import Proposal, propose
 from waterlint.remedy.situation import Situation, situations
+from waterlint.remedy.turned import recipe_with
 from waterlint.remedy.wishes import Wishes
 from waterlint.rules.registry import all_rules
 

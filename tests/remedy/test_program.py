@@ -6,7 +6,8 @@ from math import inf
 
 import pytest
 
-from waterlint.remedy.program import Program, Row, Solution, Turn, solve
+from waterlint.remedy.program import Near, Program, Row, Solution, Turn
+from waterlint.remedy.solver import solve
 
 pytest.importorskip("scipy.optimize")
 
@@ -30,8 +31,18 @@ def test_one_additive_comes_before_fewer_steps() -> None:
 
 def test_a_dose_is_none_or_at_least_what_the_scale_shows() -> None:
     assert steps(Program((A,), (Row((1.0,), 0.5, inf, 0),), (1.0,))) == (2.0,)
+
+
+def test_what_is_there_and_too_small_stays_unless_that_is_to_be_cleared() -> None:
     below = Turn(1.0, 2, 100, "a")
-    assert steps(Program((below,), (Row((1.0,), -inf, 1.5, 0),), (1.0,))) == (0.0,)
+    row = (Row((1.0,), -inf, 1.5, 0),)
+    assert steps(Program((below,), row, (1.0,))) == (1.0,)
+    assert steps(Program((below,), row, (1.0, 1.0), restless=((0, 1),))) == (0.0,)
+    more = (Row((1.0,), 1.0, inf, 0),)
+    assert steps(Program((below,), more, (1.0, 1.0), restless=((0, 1),))) == (2.0,)
+    kept = (Row((1.0,), 1.0, 1.0, 0),)
+    solution = solve(Program((below,), kept, (1.0, 0.5), restless=((0, 1),)))
+    assert solution == Solution((1.0,), frozenset({1}))
 
 
 def test_what_is_off_the_grid_stays_or_comes_onto_it() -> None:
@@ -78,7 +89,7 @@ def test_another_answer_changes_another_additive() -> None:
 
 def test_what_cannot_be_met_is_come_near_to() -> None:
     rows = (Row((1.0,), 200.0, inf, 0), Row((1.0,), -inf, 60.0, 1))
-    program = Program((A,), rows, (0.4, 1.0), nearest=(0, (1.0,), 210.0))
+    program = Program((A,), rows, (0.4, 1.0), nearest=(Near(0, (1.0,), 210.0),))
     assert solve(program) == Solution((60.0,), frozenset({0}))
 
 

@@ -20,7 +20,7 @@ from waterlint.source.schema_validator import is_date, read_quantity
 from waterlint.units import KINDS as QUANTITY_KINDS
 from waterlint.units.table import Kind
 
-ALL = (*KINDS, "findings", "compare", "audit")
+ALL = (*KINDS, "findings", "compare", "audit", "suggestion")
 ROOTS: dict[str, Any] = {kind: load_schema(kind) for kind in ALL}
 #: Keywords whose meaning every reader of the schemas shares, and our own three.
 OURS = {"quantity", "also", "house"}

@@ -41,7 +41,8 @@ def run(argv: Sequence[str]) -> int:
 
 
 def _run_with_solver(arguments: argparse.Namespace) -> int:
-    from waterlint.remedy.program import SolverMissing, need_solver
+    from waterlint.remedy.program import SolverMissing
+    from waterlint.remedy.solver import need_solver
 
     try:
         need_solver()

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from waterlint.cli.console import Parser, UsageError, write, wrong_call
 from waterlint.source.schema import load_schema
 
-KINDS = ("recipe", "water", "config", "findings", "compare", "audit")
+KINDS = ("recipe", "water", "config", "findings", "compare", "audit", "suggestion")
 
 
 def run(argv: Sequence[str]) -> int:

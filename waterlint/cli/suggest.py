@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -22,14 +23,18 @@ from waterlint.cli.console import (
 from waterlint.finding import Finding, Level
 from waterlint.linter import Linter, Options, Report
 from waterlint.output import text as output_text
-from waterlint.output.suggestion import Suggested, render_diff, render_json, render_text
+from waterlint.output.suggestion import Suggested, render_json, render_text
 from waterlint.project.discovery import Found, discover
 from waterlint.project.files import Disk, ReadProblem
-from waterlint.remedy.program import SolverMissing, need_solver
+from waterlint.records import dataclass, field, replace
+from waterlint.remedy.program import SolverMissing
 from waterlint.remedy.proposal import propose
 from waterlint.remedy.shown import show
 from waterlint.remedy.situation import Situation, situations
+from waterlint.remedy.solver import need_solver
 from waterlint.remedy.wishes import BadWish, Wishes, read_aim, read_kept, read_name
+from waterlint.remedy.writing import write_steps
+from waterlint.source.diff import diff_text
 from waterlint.source.edit import CannotEdit
 
 _MOST_ALTERNATIVES = 20
@@ -56,7 +61,12 @@ def parser() -> argparse.ArgumentParser:
         ),
     )
     made.add_argument("paths", nargs="+", metavar="RECIPE", help="recipe files and folders")
-    made.add_argument("--format", choices=("text", "json", "diff"), default="text")
+    made.add_argument(
+        "--format",
+        choices=("text", "json", "diff"),
+        default="text",
+        help="diff: the best proposals, as `git apply` takes them",
+    )
     made.add_argument(
         "--level",
         choices=("error", "warning", "note"),
@@ -104,6 +114,15 @@ def parser() -> argparse.ArgumentParser:
     return made
 
 
+@dataclass(slots=True)
+class _Shown:
+    """What is to be shown of all files: proposals, and the best ones of each file as one diff."""
+
+    proposals: list[Suggested] = field(default_factory=list)
+    diffs: list[str] = field(default_factory=list)
+    recipes: int = 0
+
+
 def _run(arguments: argparse.Namespace) -> int:
     need_solver()
     if not 0 <= arguments.alternatives <= _MOST_ALTERNATIVES:
@@ -111,25 +130,34 @@ def _run(arguments: argparse.Namespace) -> int:
     chosen = options(arguments)
     linter = Linter(chosen)
     found = discover(paths_of(arguments.paths), linter.configs, linter.disk)
-    shown: list[Suggested] = []
+    shown = _Shown()
     status = 0
     for file in found:
         status = max(status, _suggest(file, linter, chosen, arguments, shown))
+    if not shown.recipes and status == 0:
+        raise UsageError(f"there is no recipe in {', '.join(arguments.paths)}")
     if arguments.format == "json":
-        write(render_json(shown), sys.stdout)
+        write(render_json(shown.proposals), sys.stdout)
     elif arguments.format == "diff":
-        write(render_diff(shown), sys.stdout)
+        write("".join(shown.diffs), sys.stdout)
     else:
-        write(render_text(shown, width()), sys.stdout)
+        write(render_text(shown.proposals, width()), sys.stdout)
+        if any(each.changed for each in shown.proposals):
+            write(_how_to_write(arguments), sys.stdout)
     return status
 
 
+def _how_to_write(arguments: argparse.Namespace) -> str:
+    own = (arguments.keep, arguments.without, arguments.only, arguments.aim, arguments.rule)
+    if any(own) or arguments.level != "warning":
+        how = "the same call with `--format diff`, piped into `git apply`"
+    else:
+        how = f"`waterlint fix --doses {' '.join(map(shlex.quote, arguments.paths))}`"
+    return f"\nNothing is written yet. To write it: {how}.\n"
+
+
 def _suggest(
-    file: Found,
-    linter: Linter,
-    chosen: Options,
-    arguments: argparse.Namespace,
-    shown: list[Suggested],
+    file: Found, linter: Linter, chosen: Options, arguments: argparse.Namespace, shown: _Shown
 ) -> int:
     """Add the proposals for one file to `shown`; the exit status that it asks for."""
     text = None if linter.disk.is_refused(file.path) else _text_of(file.path)
@@ -138,9 +166,9 @@ def _suggest(
         _tell(report.findings, linter)
         return 2
     wishes = _wishes(arguments, linter, file.path)
-    level = cast(Level, arguments.level)
-    status = 0
-    for situation in situations(text, file.path, chosen, level):
+    status, written = 0, text
+    for situation in situations(text, file.path, chosen, cast(Level, arguments.level)):
+        shown.recipes += 1
         if not isinstance(situation, Situation):
             judge, errors = situation
             _tell(errors, judge)
@@ -148,16 +176,19 @@ def _suggest(
             continue
         try:
             proposals = propose(situation, wishes)
-        except CannotEdit as error:
-            write(
-                f"waterlint: {situation.shown}: a change has no place in this file: {error}\n",
-                sys.stderr,
+            best = proposals[0]
+            written = write_steps(
+                replace(situation, text=written), best.after.levers, best.after.steps
             )
+        except CannotEdit as error:
+            words = f"{situation.shown}: a change has no place in this file: {error}"
+            write(f"waterlint: {words}\n", sys.stderr)
             status = max(status, 1)
             continue
-        shown += [show(each, number) for number, each in enumerate(proposals, 1)]
-        best = proposals[0]
-        status = max(status, int(bool(best.left or best.new or best.after.missed_aims)))
+        shown.proposals += [show(each, number) for number, each in enumerate(proposals, 1)]
+        short = best.left or best.new or best.after.missed_aims or best.remarks
+        status = max(status, int(bool(short)))
+    shown.diffs.append(diff_text(text, written, linter.disk.shown(file.path)))
     return status
 
 

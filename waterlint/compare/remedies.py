@@ -10,10 +10,10 @@ from waterlint.linter import Options
 from waterlint.output.comparison import RecipeChange
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.records import replace
-from waterlint.remedy.program import need_solver
 from waterlint.remedy.proposal import propose
 from waterlint.remedy.shown import show
 from waterlint.remedy.situation import Situation, situations
+from waterlint.remedy.solver import need_solver
 from waterlint.remedy.wishes import Wishes
 from waterlint.source.edit import CannotEdit
 

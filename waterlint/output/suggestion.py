@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from typing import Final
 
 from waterlint.finding import Finding
 from waterlint.output.json_report import as_data as finding_data
@@ -17,7 +18,8 @@ from waterlint.version import __version__
 class DoseRow:
     """A dose, or a share of water, before and after; `None` where there is none.
 
-    `steps` is the change in steps of the scale.
+    `steps` is the change in steps of the scale, `change` the same in words, and `note` says what
+    helps to weigh it.
     """
 
     additive: str
@@ -27,6 +29,8 @@ class DoseRow:
     before: str | None
     after: str | None
     steps: float
+    change: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +47,24 @@ class FigureRow:
     low: float | None
     high: float | None
 
+    def is_outside(self, value: float | None) -> bool:
+        """Whether a value is outside the range."""
+        if value is None:
+            return False
+        hair = 1e-9 * max(1.0, abs(value))
+        low, high = self.low, self.high
+        return (low is not None and value < low - hair) or (
+            high is not None and value > high + hair
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Suggested:
     """A proposal, ready to be shown.
 
-    `number` is 1 for the best. `changed` tells whether it changes anything. `diff` is a unified
-    diff of the file.
+    `number` is 1 for the best. `changed` tells whether it changes anything. `unchanged` are the
+    doses that stay. `notes` are findings milder than `level` that come with the change. `diff` is
+    a unified diff of the file.
     """
 
     path: str
@@ -61,10 +76,12 @@ class Suggested:
     additives: int
     steps: float
     doses: tuple[DoseRow, ...]
+    unchanged: tuple[DoseRow, ...]
     figures: tuple[FigureRow, ...]
     cleared: tuple[Finding, ...]
     left: tuple[Finding, ...]
     new: tuple[Finding, ...]
+    notes: tuple[Finding, ...]
     remarks: tuple[str, ...]
     cautions: tuple[str, ...]
     diff: str
@@ -87,18 +104,8 @@ def as_data(each: Suggested) -> dict[str, object]:
         "changed": each.changed,
         "additives_changed": each.additives,
         "steps_changed": _rounded(each.steps),
-        "doses": [
-            {
-                "add": row.additive,
-                "form": row.form,
-                "strength": row.strength,
-                "vessel": row.vessel,
-                "before": row.before,
-                "after": row.after,
-                "steps": _rounded(row.steps),
-            }
-            for row in each.doses
-        ],
+        "doses": [_dose_data(row) for row in each.doses],
+        "unchanged_doses": [_dose_data(row) for row in each.unchanged],
         "figures": [
             {
                 "quantity": row.quantity,
@@ -115,20 +122,27 @@ def as_data(each: Suggested) -> dict[str, object]:
         "cleared": [finding_data(finding) for finding in each.cleared],
         "left": [finding_data(finding) for finding in each.left],
         "new": [finding_data(finding) for finding in each.new],
+        "new_notes": [finding_data(finding) for finding in each.notes],
         "remarks": list(each.remarks),
         "cautions": list(each.cautions),
         "diff": each.diff,
     }
 
 
+def _dose_data(row: DoseRow) -> dict[str, object]:
+    return {
+        "add": row.additive,
+        "form": row.form,
+        "strength": row.strength,
+        "vessel": row.vessel,
+        "before": row.before,
+        "after": row.after,
+        "steps": _rounded(row.steps),
+    }
+
+
 def _rounded(value: float | None) -> float | None:
     return None if value is None else float(f"{value:.6g}")
-
-
-def render_diff(suggested: Iterable[Suggested]) -> str:
-    """The diffs one after the other; of several proposals for one recipe they exclude each
-    other."""
-    return "".join(each.diff for each in suggested)
 
 
 def render_text(suggested: Iterable[Suggested], width: int = 100) -> str:
@@ -139,29 +153,19 @@ def render_text(suggested: Iterable[Suggested], width: int = 100) -> str:
 def _text(each: Suggested, width: int) -> Iterator[str]:
     heading = f"{one_line(each.name)} ({each.path})"
     yield heading if each.number == 1 else f"{heading}, alternative {each.number - 1}"
-    if not each.changed:
-        yield (
-            "  No dose needs to change."
-            if not each.left
-            else "  No change of doses clears what is found."
-        )
+    if each.changed:
+        yield from _doses(each, width)
+        yield from _figures(each, width)
+        yield from _wrapped(_tally(each), width)
+    elif each.left or each.remarks:
+        yield "  No change of doses clears what is found."
     else:
-        yield f"  Change {_count(each.additives, 'additive')}, {each.steps:g} steps of the scale:"
-        yield from _table(
-            [("", "vessel", "before", "after")]
-            + [
-                (_product(row), row.vessel, row.before or "–", row.after or "–")
-                for row in each.doses
-            ]
-        )
-        yield "  What that does:"
-        yield from _table(
-            [("", "before", "after", "range", "unit")] + [_figure(row) for row in each.figures]
-        )
+        yield "  No dose needs to change."
     for title, findings in (
         ("Cleared", each.cleared),
         ("Left", each.left),
         ("New", each.new),
+        ("Note", each.notes),
     ):
         for finding in findings:
             words = f"{title}: {one_line(finding.message)} [{finding.rule}]"
@@ -172,17 +176,81 @@ def _text(each: Suggested, width: int) -> Iterator[str]:
         yield from _wrapped(f"Caution: {caution}", width)
 
 
+def _doses(each: Suggested, width: int) -> Iterator[str]:
+    """What goes where, by vessel: what changes, and below what stays."""
+    count = len(each.doses)
+    yield f"  Change {count} dose{'s' if count > 1 else ''}; all in all these go in:"
+    rows = [("", "", "before", "after", "")]
+    vessel = ""
+    for row in sorted((*each.doses, *each.unchanged), key=lambda row: _VESSELS.index(row.vessel)):
+        name = "" if row.vessel == vessel else row.vessel
+        vessel = row.vessel
+        change = ", ".join(part for part in (row.change, row.note) if part)
+        rows.append((name, _product(row), row.before or "none", row.after or "none", change))
+    yield from _table(rows, left=(0, 1, 4))
+
+
+#: In the order of a brew day.
+_VESSELS: Final = ("liquor", "mash", "sparge", "kettle", "fermenter")
+
+
+def _tally(each: Suggested) -> str:
+    left = len(each.left) + len(each.new)
+    if not left and not each.cleared:
+        return f"Nothing was found at the level of {each.level} or above, and nothing is now."
+    clears = _count(len(each.cleared), "finding")
+    rest = "none is left" if not left else f"{left} {'is' if left == 1 else 'are'} left"
+    return f"This clears {clears} at the level of {each.level} or above; {rest}."
+
+
+def _figures(each: Suggested, width: int) -> Iterator[str]:
+    """The figures that move or are outside their range as a table, the others in a sentence."""
+    shown: list[FigureRow] = []
+    still: list[FigureRow] = []
+    for row in each.figures:
+        if not row.before and not row.after:
+            continue  # an ion that nothing brings
+        outside = row.is_outside(row.before) or row.is_outside(row.after)
+        moves = _number(row.before, row.unit) != _number(row.after, row.unit)
+        (shown if outside or moves else still).append(row)
+    if shown:
+        yield "  What that does:"
+        head: tuple[str, ...] = ("", "before", "after", "range", "")
+        yield from _table([head, *map(_figure, shown)], left=(0, 3, 4))
+        if any(row.is_outside(row.before) or row.is_outside(row.after) for row in shown):
+            yield "    ! outside its range"
+    if still:
+        told = [
+            f"{row.title} {_number(row.after, row.unit)}"
+            + (f" ({_range(row)})" if _range(row) else "")
+            for row in still
+        ]
+        yield from _wrapped(f"As before, with what is allowed: {'; '.join(told)}.", width)
+
+
 def _product(row: DoseRow) -> str:
     return " ".join(part for part in (row.additive, row.form, row.strength) if part)
 
 
 def _figure(row: FigureRow) -> tuple[str, ...]:
-    after = _number(row.after, row.unit)
-    if row.spread:
-        after += f" ± {_number(row.spread, row.unit)}"
-    low, high = (None if side is None else f"{side:.4g}" for side in (row.low, row.high))
-    allowed = " .. ".join(part for part in (low or "", high or "")).strip()
-    return (row.title, _number(row.before, row.unit), after, allowed, row.unit)
+    before, after = (
+        f"{_number(value, row.unit)}{' !' if row.is_outside(value) else ''}"
+        for value in (row.before, row.after)
+    )
+    if row.spread and row.after is not None:
+        after = f"{_number(row.after, row.unit)} ± {_number(row.spread, row.unit)}"
+        after += " !" if row.is_outside(row.after) else ""
+    return (row.title, before, after, _range(row), row.unit)
+
+
+def _range(row: FigureRow) -> str:
+    digits = 1 if row.unit else 2
+    low, high = (
+        None if side is None else f"{round(side, digits) + 0.0:g}" for side in (row.low, row.high)
+    )
+    if low is None:
+        return "" if high is None else f"up to {high}"
+    return f"from {low}" if high is None else f"{low} to {high}"
 
 
 def _number(value: float | None, unit: str) -> str:
@@ -191,11 +259,12 @@ def _number(value: float | None, unit: str) -> str:
     return f"{value + 0.0:.2f}" if not unit else f"{value + 0.0:.1f}"
 
 
-def _table(rows: Sequence[tuple[str, ...]]) -> Iterator[str]:
+def _table(rows: Sequence[tuple[str, ...]], left: Collection[int]) -> Iterator[str]:
+    """Rows as columns; those in `left` stand to the left."""
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     for row in rows:
         cells = [
-            cell.ljust(wide) if place in (0, len(row) - 1) else cell.rjust(wide)
+            cell.ljust(wide) if place in left else cell.rjust(wide)
             for place, (cell, wide) in enumerate(zip(row, widths, strict=True))
         ]
         yield f"    {'  '.join(cells)}".rstrip()

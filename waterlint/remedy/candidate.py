@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from math import inf
 
 from waterlint.finding import Finding
@@ -9,7 +10,7 @@ from waterlint.linter import Report
 from waterlint.prediction.result import Prediction
 from waterlint.records import dataclass
 from waterlint.remedy.levers import Lever, Steps
-from waterlint.remedy.requirements import Requirement, value_of
+from waterlint.remedy.requirement import Requirement, value_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +54,12 @@ class Candidate:
 
     @property
     def rank(self) -> tuple[float, ...]:
-        """Less is better: findings, errors among them, aims and by how much, additives, steps."""
-        errors = sum(finding.level == "error" for finding in self.counted)
+        """Less is better: findings, errors and warnings among them, aims and by how much,
+        additives, steps."""
+        levels = Counter(finding.level for finding in self.counted)
         return (
             len(self.counted),
-            errors,
+            10 * levels["error"] + levels["warning"],
             len(self.missed_aims),
             round(sum(_distance(self.prediction, each) for each in self.missed_aims), 6),
             len(self.changed),

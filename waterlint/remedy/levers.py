@@ -2,44 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
-from math import ceil, floor
+from math import ceil, floor, inf
 
 from waterlint.catalog.additives import Additive
-from waterlint.catalog.limits import BELOW_SCALE
-from waterlint.model.recipe import Addition, Dose, Recipe, Share, Vessel
+from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import Compound, find_compound
-from waterlint.prediction.rows import ALKALINITY, INDEX
 from waterlint.project.config import StockItem
 from waterlint.records import dataclass, replace
+from waterlint.remedy.anchors import is_tied
+from waterlint.remedy.reach import least_steps, most_amount, only_less
 from waterlint.remedy.situation import Situation
 from waterlint.remedy.wishes import Wishes
-from waterlint.rules.analyses import is_on
 from waterlint.rules.doses import volume_of
 from waterlint.units import Quantity
-
-#: The most of a salt that is proposed [g/L of its vessel], half of what is called implausible;
-#: common practice: no ion's range leaves room for more.
-_MOST_SALT = 1.5
-
-#: The most of an acid or alkali that is proposed [mEq/L of its vessel]; waters of more than
-#: 10 mEq/L of alkalinity are not brewed with, common practice.
-_MOST_ALKALINITY = 10.0
-
-#: The least of a new dose [g/L]: less changes no ion by much more than 1 mg/L, which is called
-#: negligible.
-_LEAST_SALT = 0.004
 
 #: The longest ladder of steps that is searched; above it steps are ten times as large, since a
 #: brewhouse does not weigh 20 kg to 0.1 g.
 _MOST_STEPS = 3000
-
-#: A share of soft water is proposed in steps of this size [-].
-BLEND_STEP = 0.05
-
-#: Waters that stand in for dilution, the one that the recipe uses already first.
-SOFT_WATERS = ("reverse-osmosis", "distilled")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +31,7 @@ class Lever:
     ----------
     name, place : str
         An additive, or a soft water, and where it goes.
-    kind : {'salt', 'alkali', 'acid', 'water'}
+    kind : {'salt', 'alkali', 'acid', 'sulfite', 'water'}
     line : int or None
         Its line of the recipe's additions; `None` for one that is not there yet.
     addition : Addition
@@ -63,6 +44,8 @@ class Lever:
         How many steps the recipe has; fractional where it is off the grid.
     least, most : int
         Steps: none, or from `least` to `most`.
+    usual : float
+        Steps that would be proposed at most, were they not there already.
     """
 
     name: str
@@ -75,6 +58,7 @@ class Lever:
     start: float
     least: int
     most: int
+    usual: float = inf
 
     def amount(self, steps: float) -> float:
         """[unit]"""
@@ -115,8 +99,12 @@ def _wished(lever: Lever, wishes: Wishes) -> Lever | None:
     if wishes.only is not None and lever.name not in wishes.only:
         return None
     for kept in wishes.keep:
-        if kept.name == lever.name and kept.amount is None and kept.place in ("", lever.place):
+        if kept.name != lever.name or kept.place not in ("", lever.place):
+            continue
+        if kept.amount is None:
             return None
+        # What the brewer settles may be little.
+        lever = replace(lever, least=1)
     return lever
 
 
@@ -140,14 +128,19 @@ def _levers_of(
 ) -> Iterator[Lever]:
     additive = situation.case.catalog.additives.get(addition.name)
     compound = find_compound(addition, situation.case.catalog)
-    if additive is None or isinstance(compound, str) or _is_behind_alias(situation, line):
-        return
-    if compound.kind == "sulfite":
-        # Its dose follows from the chlorine; `sulfite-dose` names it.
+    where = "/additions" if line is None else f"/additions/{line}"
+    if additive is None or isinstance(compound, str) or is_tied(situation.document, where):
         return
     doses: dict[str, Dose] = {dose.place: dose for dose in addition.doses}
-    places: list[str] = list(doses)
-    if new_places and compound.kind in ("salt", "acid"):
+    # What the brewer has accepted, with a reason, stays.
+    accepted = {each.pointer for each in situation.report.accepted if situation.is_own(each)}
+    places = [
+        place
+        for place in doses
+        if not is_tied(situation.document, f"{where}/{place}")
+        and f"{where}/{place}" not in accepted
+    ]
+    if new_places and compound.kind != "chalk":
         places += [place for place in _new_places(situation.recipe, additive) if place not in doses]
     for place in places:
         lever = _lever(situation, addition, line, additive, compound, place, doses.get(place))
@@ -155,13 +148,20 @@ def _levers_of(
             yield lever
 
 
-def _is_behind_alias(situation: Situation, line: int | None) -> bool:
-    node = situation.document.find("/additions" if line is None else f"/additions/{line}")
-    return node is not None and node.use is not None
+def tied_doses(situation: Situation) -> list[str]:
+    """The pointers of doses that an anchor ties to others, and that therefore stay."""
+    return [
+        dose.pointer
+        for addition in situation.recipe.additions
+        for dose in addition.doses
+        if is_tied(situation.document, dose.pointer)
+    ]
 
 
 def _new_places(recipe: Recipe, additive: Additive) -> list[str]:
     """Where a dose of it can be new: an alkali serves the mash alone, an acid no kettle."""
+    if additive.role == "sulfite":
+        return [place for place in ("mash", "sparge", "kettle") if place in recipe.vessels]
     places = [place for place in ("mash", "sparge") if place in recipe.vessels]
     if additive.role == "alkali":
         return places[:1] if places[:1] == ["mash"] else []
@@ -188,10 +188,10 @@ def _lever(
         unit, _, rate = dose.amount.unit.partition("/")
         start = dose.amount.value * (_rate_volume(recipe, place) if rate else 1.0)
     scale = Decimal(str(settings.scale.mass_g if unit == "g" else settings.scale.volume_ml))
-    most = _most(additive, compound, unit, volume, place)
-    if dose is not None and _only_less(additive, compound, place):
-        most = 0.0
-    most = max(most, start)
+    usual = most_amount(additive, compound, volume, place)
+    if dose is not None and only_less(additive, compound, place):
+        usual = 0.0
+    most = max(usual, start)
     step = scale
     while most / float(step) > _MOST_STEPS:
         step *= 10
@@ -207,8 +207,9 @@ def _lever(
         unit,
         step,
         steps,
-        _least(situation, scale, step, unit, volume),
+        least_steps(situation, compound, scale, step, volume),
         max(floor(most / float(step)), ceil(steps)),
+        floor(usual / float(step)),
     )
 
 
@@ -217,103 +218,3 @@ def _rate_volume(recipe: Recipe, place: str) -> float:
         vessel = recipe.vessels.get(place)
         return 0.0 if vessel is None else vessel.volume.value
     return volume_of(recipe, place)
-
-
-def _only_less(additive: Additive, compound: Compound, place: str) -> bool:
-    """Chalk is never proposed, nor an alkali after the mash; less of them is."""
-    late = additive.role == "alkali" and place in ("sparge", "kettle", "fermenter")
-    return compound.kind == "chalk" or late
-
-
-def _least(situation: Situation, scale: Decimal, step: Decimal, unit: str, volume: float) -> int:
-    least = _LEAST_SALT * volume if unit == "g" else 0.0
-    if is_on(situation.case, "below-scale"):
-        least = max(least, BELOW_SCALE.floor * float(scale))
-    return max(1, ceil(least / float(step) - 1e-9))
-
-
-def _most(additive: Additive, compound: Compound, unit: str, volume: float, place: str) -> float:
-    """[g or mL]"""
-    grams_per_unit = (compound.density or 1.0) if unit == "mL" else 1.0
-    per_unit = 1000.0 * grams_per_unit * compound.strength / compound.molar_mass
-    strength = abs(per_unit * compound.per_millimole[INDEX[ALKALINITY]])
-    if strength > 0.0:
-        most = _MOST_ALKALINITY * volume / strength
-    else:
-        most = _MOST_SALT * volume / grams_per_unit
-    hot = additive.solubility_hot_g_per_l if place in ("mash", "kettle") else None
-    dissolves = hot if hot is not None else additive.solubility_g_per_l
-    return most if dissolves is None else min(most, 0.98 * dissolves * volume)
-
-
-def blend_levers(situation: Situation) -> list[Lever]:
-    """The share of soft water in each vessel whose water is one alone, or that and a soft one."""
-    recipe = situation.recipe
-    used = [share.water for share in recipe.references]
-    soft = next((water for water in used if water in SOFT_WATERS), SOFT_WATERS[0])
-    found: list[Lever] = []
-    for name, vessel in recipe.vessels.items():
-        node = situation.document.find(vessel.source_pointer)
-        if node is None or node.use is not None:
-            continue
-        shares = {share.water: share.share for share in vessel.shares}
-        others = [water for water in shares if water not in SOFT_WATERS]
-        own = [water for water in shares if water in SOFT_WATERS]
-        if len(others) != 1 or len(shares) != len(vessel.shares) or len(own) > 1:
-            continue
-        start = shares[own[0]] / BLEND_STEP if own else 0.0
-        start = float(round(start)) if abs(start - round(start)) < 1e-6 else start
-        empty = Addition(own[0] if own else soft, (), vessel.source_pointer)
-        found.append(
-            Lever(
-                empty.name,
-                name,
-                "water",
-                None,
-                empty,
-                "share",
-                Decimal(str(BLEND_STEP)),
-                start,
-                1,
-                round(1.0 / BLEND_STEP),
-            )
-        )
-    return found
-
-
-def recipe_with(recipe: Recipe, levers: Iterable[Lever], steps: Iterable[float]) -> Recipe:
-    """The recipe with its levers at other steps."""
-    lines = list(recipe.additions)
-    new: dict[str, Addition] = {}
-    vessels = dict(recipe.vessels)
-    for lever, count in zip(levers, steps, strict=True):
-        if count == lever.start:
-            continue
-        if lever.kind == "water":
-            share = lever.amount(count)
-            vessels[lever.place] = _blended(recipe, lever, share)
-            continue
-        amount = Quantity(lever.amount(count), lever.unit)
-        if lever.line is None:
-            line = new.get(lever.name, lever.addition)
-            new[lever.name] = _with_dose(line, lever, amount, f"/additions/new-{lever.name}")
-        else:
-            line = lines[lever.line]
-            lines[lever.line] = _with_dose(line, lever, amount, line.pointer)
-    return replace(recipe, additions=(*lines, *new.values()), vessels=vessels)
-
-
-def _with_dose(line: Addition, lever: Lever, amount: Quantity, pointer: str) -> Addition:
-    others = tuple(dose for dose in line.doses if dose.place != lever.place)
-    if amount.value <= 0.0:
-        return replace(line, doses=others)
-    dose = Dose(lever.place, amount, f"{pointer}/{lever.place}")  # type: ignore[arg-type]
-    return replace(line, doses=(*others, dose), pointer=pointer)
-
-
-def _blended(recipe: Recipe, lever: Lever, share: float) -> Vessel:
-    vessel = recipe.vessels[lever.place]
-    other = next(each for each in vessel.shares if each.water not in SOFT_WATERS)
-    parts = ((other.water, 1.0 - share), (lever.name, share))
-    shares = tuple(Share(water, part, vessel.source_pointer) for water, part in parts if part > 0.0)
-    return replace(vessel, shares=shares)

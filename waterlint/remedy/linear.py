@@ -3,18 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Final
 
 from waterlint.prediction.result import Prediction
 from waterlint.records import dataclass
-from waterlint.remedy.levers import Lever, Steps, recipe_with
-from waterlint.remedy.requirements import RATIO, Requirement, value_of
+from waterlint.remedy.levers import Lever, Steps
+from waterlint.remedy.requirement import (
+    BOTH,
+    ION_PAIR,
+    RATIO,
+    SCALE,
+    Requirement,
+    value_of,
+)
 from waterlint.remedy.situation import Situation
+from waterlint.remedy.turned import recipe_with
 
 Key = tuple[str, str]
 
 #: How far a lever is turned to see what it does, as a part of its range: small against the
 #: bends of the mash pH, large against rounding.
 _PROBE = 0.04
+
+#: Figures of the mash that bend: their lines are drawn anew where the search has come to, once
+#: they are off by more than this. Of a pH, less than a step of most scales moves.
+BENT: Final[dict[Key, float]] = {("mash_ph", "mash"): 0.0015, (SCALE, "mash"): 0.005}
 
 #: Places whose doses get into the mash.
 _INTO_MASH = frozenset({"mash", "liquor"})
@@ -25,7 +38,7 @@ class Lines:
     """Each figure as `base + Σ slope · (steps − at)`.
 
     Ions and alkalinity are straight lines by mass balance, but for what treatment and chalk do;
-    the mash pH is not, and is drawn anew where the search has come to.
+    the mash pH and the saturation with calcite bend.
     """
 
     base: dict[Key, float]
@@ -39,6 +52,10 @@ class Lines:
             for slope, step, at in zip(self.slopes[key], steps, self.at[key], strict=True)
         )
 
+    def now(self, key: Key) -> float:
+        """A figure where its line was drawn."""
+        return self.base[key]
+
     def intercept(self, key: Key) -> float:
         """A figure by its line where every step is 0."""
         return self.value(key, (0.0,) * len(self.slopes[key]))
@@ -48,8 +65,8 @@ def keys_of(found: Iterable[Requirement]) -> list[Key]:
     """The figures that have lines: of a ratio, its two ions."""
     keys: dict[Key, None] = {}
     for each in found:
-        if each.quantity == RATIO:
-            keys.update({("chloride", each.vessel): None, ("sulfate", each.vessel): None})
+        if each.quantity in (RATIO, BOTH):
+            keys.update({(ion, each.vessel): None for ion in ION_PAIR})
         else:
             keys[each.key] = None
     return list(keys)

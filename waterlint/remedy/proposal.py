@@ -5,18 +5,21 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from typing import Final
 
-from waterlint.catalog.limits import ACID_HANDLING
 from waterlint.finding import Finding
 from waterlint.records import dataclass
+from waterlint.remedy.blends import blend_levers
 from waterlint.remedy.candidate import Candidate
-from waterlint.remedy.levers import Lever, blend_levers, dose_levers
-from waterlint.remedy.requirements import Requirement, value_of
+from waterlint.remedy.conflicts import remark_on
+from waterlint.remedy.dose_limits import is_strong_acid
+from waterlint.remedy.keeping import check_kept
+from waterlint.remedy.levers import Lever, dose_levers, tied_doses
+from waterlint.remedy.requirement import Requirement
 from waterlint.remedy.search import Search, search_for
 from waterlint.remedy.situation import Situation
-from waterlint.remedy.wishes import BadWish, Wishes
-from waterlint.rules.range_findings import title_of, unit_of
-from waterlint.rules.wording import listed, number
+from waterlint.remedy.wishes import Wishes
+from waterlint.rules.wording import listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +33,8 @@ class Proposal:
         The same where nothing is to be changed, or nothing helps.
     cleared, left, new : tuple of Finding
         At or above the level asked for.
+    notes : tuple of Finding
+        Milder ones that were not there before.
     requirements : tuple of Requirement
         All ranges that were looked at.
     remarks : tuple of str
@@ -43,6 +48,7 @@ class Proposal:
     cleared: tuple[Finding, ...]
     left: tuple[Finding, ...]
     new: tuple[Finding, ...]
+    notes: tuple[Finding, ...]
     requirements: tuple[Requirement, ...]
     remarks: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
@@ -77,61 +83,59 @@ def propose(situation: Situation, wishes: Wishes) -> list[Proposal]:
         If an additive is to be kept that the recipe does not have and the stock neither.
     """
     levers = dose_levers(situation, wishes)
-    _refuse_unknown(situation, wishes, levers)
+    check_kept(situation, wishes, levers)
     search = search_for(situation, levers, wishes)
     start = search.start()
     forced = bool(wishes.without) or any(kept.amount is not None for kept in wishes.keep)
     if not start.counted and not start.missed_aims and not forced:
         return [_proposal(search, start, start, ())]
-    best = search.best()
+    best, wider = search.best(), None
     if best is None or search.missed(best):
-        search, best = _with_blends(search, best)
-    if best is None or not (forced or best.rank[:4] < start.rank[:4]):
+        wider = _with_blends(search)
+        found = None if wider is None else wider.best()
+        better = found is not None and (best is None or found.rank[:_EQUAL] < best.rank[:_EQUAL])
+        if wider is not None and better:
+            search, best = wider, found
+    if best is None or not (forced or best.rank[:_EQUAL] < start.rank[:_EQUAL]):
         kept = start if best is None or not forced else best
-        remarks = _remarks(search, _on(search, start), forced and best is None)
+        remarks = _remarks(wider or search, start, forced and best is None)
         return [_proposal(search, start, kept, remarks)]
-    proposals = [_proposal(search, start, best, _remarks(search, best, False))]
-    different = [best.changed]
-    while len(proposals) <= wishes.alternatives:
-        other = search.best(different)
-        if other is None or other.rank[:4] > best.rank[:4] or not other.changed:
-            break
-        proposals.append(_proposal(search, start, other, _remarks(search, other, False)))
-        different.append(other.changed)
-    return proposals
-
-
-def _refuse_unknown(situation: Situation, wishes: Wishes, levers: list[Lever]) -> None:
-    known = {lever.name for lever in levers}
-    known |= {addition.name for addition in situation.recipe.additions}
-    for kept in wishes.keep:
-        if kept.name not in known:
-            raise BadWish(f"--keep: {kept.name} is neither in the recipe nor in stock")
-        has = any(lever.name == kept.name and kept.place in ("", lever.place) for lever in levers)
-        if kept.amount is not None and not has:
-            raise BadWish(f"--keep: no dose of {kept.name} there can be changed")
-
-
-def _on(search: Search, start: Candidate) -> Candidate:
-    """The start as a candidate of a search that may have more levers."""
-    return start if start.levers == search.levers else search.start()
-
-
-def _with_blends(search: Search, best: Candidate | None) -> tuple[Search, Candidate | None]:
-    """Where doses do not clear all: the same search with a share of soft water as a means."""
-    blends = [
-        lever
-        for lever in blend_levers(search.situation)
-        if search.wishes.only is None or lever.name in search.wishes.only
+    remarks = _remarks(wider or search, best, False)
+    return [
+        _proposal(search, start, best, remarks),
+        *_alternatives(search, start, best, wishes.alternatives),
     ]
-    blends = [lever for lever in blends if lever.name not in search.wishes.without]
+
+
+#: How much of a candidate's rank makes it as good as another: all but additives and steps.
+_EQUAL: Final = 4
+
+
+def _alternatives(
+    search: Search, start: Candidate, best: Candidate, most: int
+) -> Iterator[Proposal]:
+    """Others that are as good and change another set of additives; last, ones that dilute."""
+    different = [best.changed]
+    searches = [search]
+    if most and not any(lever.kind == "water" for lever in search.levers):
+        searches += filter(None, [_with_blends(search)])
+    made = 0
+    for each in searches:
+        while made < most:
+            other = each.best(different)
+            if other is None or other.rank[:_EQUAL] > best.rank[:_EQUAL] or not other.changed:
+                break
+            yield _proposal(each, start, other, _remarks(each, other, False))
+            different.append(other.changed)
+            made += 1
+
+
+def _with_blends(search: Search) -> Search | None:
+    """The same search with a share of soft water as a means; `None` where there is none."""
+    blends = list(blend_levers(search.situation, search.wishes))
     if not blends:
-        return search, best
-    wider = search_for(search.situation, (*search.levers, *blends), search.wishes)
-    found = wider.best()
-    if found is None or (best is not None and found.rank[:4] >= best.rank[:4]):
-        return search, best
-    return wider, found
+        return None
+    return search_for(search.situation, (*search.levers, *blends), search.wishes)
 
 
 def _proposal(
@@ -143,12 +147,29 @@ def _proposal(
         start,
         after,
         tuple(each for each in start.counted if not now[_same(each)]),
-        tuple(each for each in after.counted if was[_same(each)]),
+        (
+            *(each for each in after.counted if was[_same(each)]),
+            *search.situation.measured(),
+        ),
         tuple(each for each in after.counted if not was[_same(each)]),
+        tuple(_new_notes(search.situation, after)),
         search.found,
         remarks,
         tuple(_cautions(search.situation, after)),
     )
+
+
+def _new_notes(situation: Situation, after: Candidate) -> Iterator[Finding]:
+    """What comes with the change below the level asked for; cautions are told in full anyhow."""
+    had = {_same(each) for each in situation.report.findings if situation.is_own(each)}
+    counted = {id(each) for each in after.counted}
+    for each in after.report.findings:
+        told = _same(each) in had or each.rule in _CAUTIONS or id(each) in counted
+        if situation.is_own(each) and not told:
+            yield each
+
+
+_CAUTIONS: Final = frozenset({"acid-handling", "caustic-handling"})
 
 
 def _same(finding: Finding) -> tuple[str, str | None, str | None]:
@@ -159,37 +180,32 @@ def _same(finding: Finding) -> tuple[str, str | None, str | None]:
 def _remarks(search: Search, candidate: Candidate, impossible: bool) -> tuple[str, ...]:
     if impossible:
         return ("no change keeps to what was asked for together with the steps of the scale",)
-    return tuple(_remark(search, candidate, missed) for missed in search.missed(candidate))
-
-
-def _remark(search: Search, candidate: Candidate, missed: int) -> str:
-    wanted = search.found[missed]
-    against = search.contradicting(candidate, missed)
-    value = value_of(candidate.prediction, *wanted.key)
-    unit = f" {unit_of(wanted.quantity)}".rstrip()
-    title = title_of(*wanted.key)
-    stays = "" if value is None else f"; {title} stays at {number(value)}{unit}"
-    if wanted.aim is not None and value is not None:
-        stays = f"; the nearest found is {number(value)}{unit}"
-    if against is None:
-        return f"{wanted.text}: nothing in stock, and no share of soft water, leads there{stays}"
-    if against:
-        others = listed([each.text for each in against])
-        return f"{wanted.text} and {others} exclude each other with what is in stock{stays}"
-    return f"{wanted.text}: no set of doses on the steps of the scale was found{stays}"
+    if candidate.levers != search.levers:
+        candidate = search.widened(candidate)
+    told = [remark_on(search, candidate, missed) for missed in search.missed(candidate)]
+    tied = tied_doses(search.situation) if told or candidate.counted else []
+    if tied:
+        places = listed([f"line {search.situation.line_of(pointer)}" for pointer in tied])
+        told.append(
+            f"what an anchor ties together stays as it is, here the doses at {places}: write "
+            "them out to have them changed"
+        )
+    if search.situation.measured():
+        told.append(
+            "what was measured speaks of the mash as it was brewed, and no change of doses makes "
+            "it right"
+        )
+    return tuple(dict.fromkeys(told))
 
 
 def _cautions(situation: Situation, after: Candidate) -> Iterator[str]:
-    """For each acid of some strength and for lime that is dosed newly or more."""
+    """For each strong acid and alkali that is dosed newly or more, and for sulfites."""
     told: set[str] = set()
     for lever, count in zip(after.levers, after.steps, strict=True):
         additive = situation.case.catalog.additives.get(lever.name)
         if additive is None or count <= lever.start or lever.name in told:
             continue
-        strength = additive.default_strength or 0.0
-        if lever.addition.strength is not None:
-            strength = lever.addition.strength.value
-        strong = additive.role == "acid" and strength >= ACID_HANDLING.ceiling
-        if additive.caution and (strong or additive.role == "alkali"):
+        burns = is_strong_acid(situation, lever) or additive.role in ("alkali", "sulfite")
+        if additive.caution and burns:
             told.add(lever.name)
             yield f"{additive.title}: {additive.caution}"

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.finding import LEVELS, Level
 from waterlint.prediction.result import Figure, Prediction
-from waterlint.records import dataclass, replace
+from waterlint.records import replace
+from waterlint.remedy.requirement import BOTH, IONS, RATIO, SCALE, Requirement, value_of
 from waterlint.remedy.situation import Situation
+from waterlint.remedy.spread import within_spread
 from waterlint.remedy.wishes import Aim
 from waterlint.rules.figures import figure_of, style_of
-from waterlint.rules.range_findings import title_of, unit_of
+from waterlint.rules.minerals import tells_both
 from waterlint.rules.ranges import Bound, bounds_of
 from waterlint.rules.registry import Case
 from waterlint.rules.targets import NAMED, wanted_figures
-from waterlint.rules.wording import number
 
 _RULES: Final = {
     ("mash_ph", "mash"): "mash-ph",
@@ -33,79 +34,50 @@ _PRACTICE: Final = (
     ("lactate", limits.PRACTICE_LACTATE),
 )
 
-RATIO: Final = "chloride_to_sulfate"
 
-
-@dataclass(frozen=True, slots=True)
-class Requirement:
-    """A figure and what it may be.
-
-    Attributes
-    ----------
-    quantity, vessel : str
-    low, high : float or None
-    always : bool
-        Of a ratio: whether it counts however little of both there is.
-    aim : Aim or None
-        Where it is a wish of the call and no limit.
-    """
-
-    quantity: str
-    vessel: str
-    low: float | None
-    high: float | None
-    always: bool = False
-    aim: Aim | None = None
-
-    @property
-    def key(self) -> tuple[str, str]:
-        """The figure."""
-        return self.quantity, self.vessel
-
-    @property
-    def text(self) -> str:
-        """In a sentence: ``mash pH within 5.2 to 5.7``."""
-        unit = unit_of(self.quantity)
-        unit = f" {unit}" if unit else ""
-        title = title_of(self.quantity, self.vessel)
-        if self.aim is not None:
-            return f"{title} at {self.aim.text}"
-        if self.low is None:
-            return f"{title} of at most {number(self.high or 0.0)}{unit}"
-        if self.high is None:
-            return f"{title} of at least {number(self.low)}{unit}"
-        return f"{title} within {number(self.low)} to {number(self.high)}{unit}"
-
-
-def requirements(situation: Situation, aims: tuple[Aim, ...]) -> list[Requirement]:
+def requirements(
+    situation: Situation, aims: Sequence[Aim], prediction: Prediction | None = None
+) -> list[Requirement]:
     """Every range that counts at the level asked for, and the aims.
 
     A range whose finding an exception in the file excuses does not count.
+
+    Parameters
+    ----------
+    situation : Situation
+    aims : sequence of Aim
+    prediction : Prediction or None
+        Whose spreads narrow the ranges; that of the recipe as it stands where it is not given.
+        The requirements are the same ones in the same order for any.
     """
+    prediction = situation.prediction if prediction is None else prediction
     case = situation.case
     excused = {
-        (finding.quantity, finding.vessel)
+        (finding.rule, finding.quantity, finding.vessel)
         for finding in situation.report.accepted
         if situation.is_own(finding)
     }
+    keys = {(quantity, vessel) for _, quantity, vessel in excused}
     found: list[Requirement] = []
     for quantity, vessel in dict.fromkeys([*sorted(NAMED), *wanted_figures(case)]):
-        if quantity == "color" or (quantity, vessel) in excused:
+        if quantity == "color":
             continue
-        requirement = _requirement(situation, quantity, vessel)
-        if requirement is not None:
-            found.append(requirement)
-    for aim in aims:
-        found.append(Requirement(aim.quantity, aim.vessel, aim.low, aim.high, True, aim))
-    practice = [each for each in _practice(case) if each.key not in excused]
-    return _joined([*found, *practice])
+        if (quantity, vessel) not in keys or {
+            rule for rule, *key in excused if key == [quantity, vessel]
+        } == {"narrow-pass"}:
+            narrows = ("narrow-pass", quantity, vessel) not in excused
+            found += _of_figure(situation, quantity, vessel, prediction if narrows else None)
+    practice = [each for each in _practice(situation) if each.key not in keys]
+    found = _joined([*found, *practice])
+    found += (each for each in _of_minerals(situation) if each.key not in keys)
+    return [*found, *(Requirement(a.quantity, a.vessel, a.low, a.high, True, a) for a in aims)]
 
 
 def _joined(found: list[Requirement]) -> list[Requirement]:
-    """One requirement a figure: limits of the same figure narrow each other."""
+    """Limits of one figure and one gravity narrow each other."""
     joined: dict[tuple[object, ...], Requirement] = {}
     for each in found:
-        key = (*each.key, each.aim)
+        key = (*each.key, each.graver)
         known = joined.get(key)
         if known is None:
             joined[key] = each
@@ -116,18 +88,39 @@ def _joined(found: list[Requirement]) -> list[Requirement]:
     return list(joined.values())
 
 
-def _requirement(situation: Situation, quantity: str, vessel: str) -> Requirement | None:
+def _of_figure(
+    situation: Situation, quantity: str, vessel: str, prediction: Prediction | None
+) -> Iterator[Requirement]:
+    """What is asked of one figure at the mildest level, and what at graver ones.
+
+    `prediction` narrows it by its spread, where that rule is on.
+    """
     case, rule = situation.case, _rule_of(quantity, vessel)
     if case.settings.levels.get(rule) == "off":
-        return None
-    bounds = [
-        bound
-        for bound in bounds_of(_with_much_chloride(case), quantity, vessel)
-        if _counts(situation.level, case, rule, bound)
-    ]
-    bounds += _overacid(situation, quantity, vessel, bounds)
-    if not bounds or (figure_of(case.prediction, quantity, vessel) is None and quantity != RATIO):
-        return None
+        return
+    if value_of(situation.prediction, quantity, vessel) is None and quantity != RATIO:
+        return
+    known = list(bounds_of(_with_much_chloride(case), quantity, vessel))
+    known += _overacid(situation, quantity, vessel, known)
+    known += _extremes(situation, quantity, vessel)
+    narrow = _narrow(situation, quantity, vessel, known, prediction)
+    told: Requirement | None = narrow
+    for level in LEVELS[LEVELS.index(situation.level) :]:
+        bounds = [bound for bound in known if _counts(level, case, rule, bound)]
+        if not bounds:
+            continue
+        each = _within(quantity, vessel, bounds)
+        if told is None:
+            told = each
+        elif told is narrow and level == situation.level:
+            told = _joined([told, each])[0]
+        elif (each.low, each.high) != (told.low, told.high):
+            yield replace(each, graver=True)
+    if told is not None:
+        yield told
+
+
+def _within(quantity: str, vessel: str, bounds: list[Bound]) -> Requirement:
     lows = [bound.value for bound in bounds if bound.side == "low"]
     highs = [bound.value for bound in bounds if bound.side == "high"]
     return Requirement(
@@ -136,6 +129,66 @@ def _requirement(situation: Situation, quantity: str, vessel: str) -> Requiremen
         max(lows, default=None),
         min(highs, default=None),
         always=any(bound.origin == "target" for bound in bounds),
+    )
+
+
+def _narrow(
+    situation: Situation,
+    quantity: str,
+    vessel: str,
+    known: list[Bound],
+    prediction: Prediction | None,
+) -> Requirement | None:
+    """The range of the warnings, narrowed by the figure's spread; `None` where none is asked."""
+    figure = None if prediction is None else figure_of(prediction, quantity, vessel)
+    bounds = [bound for bound in known if bound.level == "warning"]
+    limit = limits.NARROW_PASS
+    if figure is None or not bounds or not situation.asks("narrow-pass", limit.level):
+        return None
+    plain = _within(quantity, vessel, bounds)
+    narrowed = within_spread(plain.low, plain.high, figure.sd)
+    if narrowed is None:
+        return plain
+    return replace(plain, low=narrowed[0], high=narrowed[1], spread=figure.sd)
+
+
+def _extremes(situation: Situation, quantity: str, vessel: str) -> Iterator[Bound]:
+    """Where no mash should be, all of its interval."""
+    figure = figure_of(situation.prediction, quantity, vessel)
+    if quantity != "mash_ph" or figure is None:
+        return
+    limit = limits.MASH_PH_ERROR
+    yield Bound("low", limit.level, limit.floor - figure.sd, "general", limit.basis)
+    yield Bound("high", limit.level, limit.ceiling + figure.sd, "general", limit.basis)
+
+
+def _of_minerals(situation: Situation) -> Iterator[Requirement]:
+    """What the notes on the sum of minerals and on scale ask, where they are to be cleared."""
+    case = situation.case
+    style, water = style_of(case), situation.prediction.batch_water
+    free = style is not None and "minerals" in style.unchecked
+    if water is not None and not free:
+        if situation.asks("minerals-high", limits.MINERALS_HIGH_BOTH.level) and (
+            tells_both(case) or not _wants_both(case)
+        ):
+            yield Requirement(BOTH, "batch", None, limits.MINERALS_HIGH_BOTH.ceiling)
+        if situation.asks("minerals-high", limits.MINERALS_HIGH_SUM.level):
+            yield Requirement(IONS, "batch", None, limits.MINERALS_HIGH_SUM.ceiling)
+    known = value_of(situation.prediction, SCALE, "mash") is not None
+    if known and situation.asks("mash-scale", limits.MASH_SCALE.level):
+        yield Requirement(SCALE, "mash", None, limits.MASH_SCALE.ceiling)
+
+
+def _wants_both(case: Case) -> bool:
+    """Whether target or house allow much of both."""
+    return all(
+        any(
+            bound.side == "high"
+            and bound.origin in ("target", "house")
+            and bound.value > limits.MINERALS_HIGH_BOTH.ceiling
+            for bound in bounds_of(case, ion, "batch")
+        )
+        for ion in ("chloride", "sulfate")
     )
 
 
@@ -160,7 +213,7 @@ def _overacid(
         "low", limit.level, limit.floor * CALCIUM_CARBONATE_EQUIVALENT, "general", limit.basis
     )
     has_low = any(each.side == "low" for each in bounds)
-    if not has_low and _counts(situation.level, situation.case, "sparge-overacid", bound):
+    if not has_low and situation.asks("sparge-overacid", bound.level):
         yield bound
 
 
@@ -176,13 +229,14 @@ def _with_much_chloride(case: Case) -> Case:
     return replace(case, prediction=replace(prediction, batch_water=batch))
 
 
-def _practice(case: Case) -> Iterator[Requirement]:
+def _practice(situation: Situation) -> Iterator[Requirement]:
     """What no dose may lead to, unless the water is so by itself or the style is made of it."""
+    case = situation.case
     style, prediction = style_of(case), case.prediction
     water = None if prediction is None else prediction.batch_water
-    if water is None or case.settings.levels.get("dose-beyond-practice") in ("off", "note"):
-        return
     for ion, limit in _PRACTICE:
+        if water is None or not situation.asks("dose-beyond-practice", limit.level):
+            continue
         wanted = style is not None and (
             ion in style.unchecked or (ion == "lactate" and style.emphasis == "sour")
         )
@@ -195,11 +249,3 @@ def _practice(case: Case) -> Iterator[Requirement]:
         own = 0.0 if figure is None else figure.value - brought
         if not wanted and own <= limit.ceiling:
             yield Requirement(ion, "batch", None, limit.ceiling)
-
-
-def value_of(prediction: Prediction, quantity: str, vessel: str) -> float | None:
-    """A figure's value; an ion that only some additions bring is 0 where none does."""
-    figure = figure_of(prediction, quantity, vessel)
-    if figure is None and quantity == "lactate":
-        return 0.0
-    return None if figure is None else figure.value

@@ -4,13 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from waterlint.model.recipe import PLACES, VESSELS, Addition, Dose
 from waterlint.output.suggestion import DoseRow, FigureRow, Suggested
 from waterlint.remedy.levers import Lever
 from waterlint.remedy.proposal import Proposal
-from waterlint.remedy.writing import amount_text
+from waterlint.remedy.requirement import RATIO, Requirement, value_of
+from waterlint.remedy.writing import amount_text, plain_amount
 from waterlint.rules.figures import figure_of
-from waterlint.rules.range_findings import title_of, unit_of
+from waterlint.rules.wording import number as rounded
 from waterlint.source.diff import diff_text
+
+#: In the order of a brew day.
+_PLACES = {place: number for number, place in enumerate(dict.fromkeys((*PLACES, *VESSELS)))}
+
+_VESSELS = {vessel: number for number, vessel in enumerate(("mash", "sparge", "batch"))}
 
 
 def show(proposal: Proposal, number: int) -> Suggested:
@@ -24,6 +31,7 @@ def show(proposal: Proposal, number: int) -> Suggested:
     """
     situation, after = proposal.situation, proposal.after
     changes = proposal.changes
+    doses = sorted((_dose(proposal, lever, count) for lever, count in changes), key=_order_of_dose)
     return Suggested(
         path=situation.shown,
         document=situation.document.index,
@@ -33,28 +41,54 @@ def show(proposal: Proposal, number: int) -> Suggested:
         changed=bool(changes),
         additives=len(after.changed),
         steps=after.size,
-        doses=tuple(_dose(proposal, lever, count) for lever, count in changes),
+        doses=tuple(doses),
+        unchanged=tuple(sorted(_unchanged(proposal), key=_order_of_dose)),
         figures=tuple(_figures(proposal)),
         cleared=proposal.cleared,
         left=proposal.left,
         new=proposal.new,
+        notes=proposal.notes,
         remarks=proposal.remarks,
         cautions=proposal.cautions,
         diff=diff_text(situation.text, after.text, situation.shown),
     )
 
 
+def _order_of_dose(row: DoseRow) -> int:
+    return _PLACES[row.vessel]
+
+
 def _dose(proposal: Proposal, lever: Lever, count: float) -> DoseRow:
     strength = lever.addition.strength
+    before = _written(proposal, lever)
+    after = amount_text(lever, count, before or "") if count > 0.0 else None
+    change = f"{count - lever.start:+.6g}"
+    amount = plain_amount(lever, abs(count - lever.start))
+    if lever.start > 0.0 and count > 0.0:
+        change = f"{'+' if count > lever.start else '−'}{amount}"
+    else:
+        change = "new" if count > 0.0 else "leave out"
     return DoseRow(
         lever.name,
         lever.addition.form,
         None if strength is None else strength.text,
         lever.place,
-        _written(proposal, lever),
-        amount_text(lever, count) if count > 0.0 else None,
+        before,
+        after,
         round(count - lever.start, 6),
+        change,
+        _note(proposal, lever, count, before),
     )
+
+
+def _note(proposal: Proposal, lever: Lever, count: float, before: str | None) -> str:
+    """What a share is in litres, and what a rate is on the scale."""
+    if lever.kind == "water":
+        volume = proposal.situation.recipe.vessels[lever.place].volume.value
+        return f"{rounded(volume * lever.amount(count))} L of the {rounded(volume)} L"
+    if before is not None and "/" in before:
+        return f"{before} is {rounded(lever.amount(lever.start))} {lever.unit}"
+    return ""
 
 
 def _written(proposal: Proposal, lever: Lever) -> str | None:
@@ -67,25 +101,41 @@ def _written(proposal: Proposal, lever: Lever) -> str | None:
     return next(dose.amount.text for dose in doses if dose.place == lever.place)
 
 
+def _unchanged(proposal: Proposal) -> Iterator[DoseRow]:
+    """The doses that stay as they are: the whole of what is weighed stands together."""
+    changed = {(lever.line, lever.place) for lever, _ in proposal.changes}
+    for number, addition in enumerate(proposal.situation.recipe.additions):
+        for dose in addition.doses:
+            if (number, dose.place) not in changed:
+                yield _kept_row(addition, dose)
+
+
+def _kept_row(addition: Addition, dose: Dose) -> DoseRow:
+    strength = None if addition.strength is None else addition.strength.text
+    text = dose.amount.text
+    return DoseRow(addition.name, addition.form, strength, dose.place, text, text, 0.0, "as it is")
+
+
 def _figures(proposal: Proposal) -> Iterator[FigureRow]:
-    """Each figure that has a range, and those that the change moves."""
-    told: set[tuple[str, str]] = set()
+    """Each figure that has a range, by vessel, and the ratio."""
+    found: dict[tuple[str, str], Requirement] = {}
     for each in proposal.requirements:
-        if each.key in told:
-            continue
-        told.add(each.key)
-        before = figure_of(proposal.before.prediction, *each.key)
-        after = figure_of(proposal.after.prediction, *each.key)
-        if before is None and after is None:
-            continue
-        yield FigureRow(
-            title_of(*each.key),
-            each.quantity,
-            each.vessel,
-            unit_of(each.quantity),
-            None if before is None else before.value,
-            None if after is None else after.value,
-            None if after is None else after.sd,
-            each.low,
-            each.high,
-        )
+        if not each.graver and (each.aim is not None or each.key not in found):
+            found[each.key] = each
+    found.setdefault((RATIO, "batch"), Requirement(RATIO, "batch", None, None))
+    for each in sorted(found.values(), key=lambda each: _VESSELS[each.vessel]):
+        before = value_of(proposal.before.prediction, *each.key)
+        after = value_of(proposal.after.prediction, *each.key)
+        figure = figure_of(proposal.after.prediction, *each.key)
+        if before is not None or after is not None:
+            yield FigureRow(
+                each.title,
+                each.quantity,
+                each.vessel,
+                each.unit,
+                before,
+                after,
+                None if figure is None else figure.sd,
+                each.low,
+                each.high,
+            )

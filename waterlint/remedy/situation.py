@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Final
 
 from waterlint.finding import LEVELS, Finding, Level
 from waterlint.linter import Linter, Options, Report
@@ -14,6 +15,9 @@ from waterlint.prediction.result import Prediction
 from waterlint.records import dataclass
 from waterlint.rules.registry import Case
 from waterlint.source.document import Document
+
+#: Rules about what was measured after the brew day.
+_OF_MEASUREMENTS: Final = frozenset({"measured-ph-disagrees", "measured-ph-temperature"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +83,31 @@ class Situation:
         return Linter(self.options).lint_text(text, self.path)
 
     def counted(self, report: Report) -> list[Finding]:
-        """The findings of a report about this document at or above the level asked for."""
+        """The findings of a report about this document at or above the level asked for.
+
+        What was measured is left out: it speaks of the mash as it was brewed, and no change of
+        doses makes it right or wrong.
+        """
+        return [each for each in self._asked(report) if each.rule not in _OF_MEASUREMENTS]
+
+    def measured(self) -> list[Finding]:
+        """The findings about what was measured, at or above the level asked for."""
+        return [each for each in self._asked(self.report) if each.rule in _OF_MEASUREMENTS]
+
+    def _asked(self, report: Report) -> Iterator[Finding]:
         least = LEVELS.index(self.level)
-        return [
-            finding
-            for finding in report.findings
-            if self.is_own(finding) and LEVELS.index(finding.level) >= least
-        ]
+        for finding in report.findings:
+            if self.is_own(finding) and LEVELS.index(finding.level) >= least:
+                yield finding
+
+    def line_of(self, pointer: str) -> int:
+        """The line on which something of the recipe stands."""
+        return self.document.place_of(pointer).line
+
+    def asks(self, rule: str, level: Level) -> bool:
+        """Whether what a rule reports at a level is to be cleared, by the house's levels."""
+        set_level = self.case.settings.levels.get(rule, level)
+        return set_level != "off" and LEVELS.index(set_level) >= LEVELS.index(self.level)
 
     def is_own(self, finding: Finding) -> bool:
         """Whether a finding is about this document."""
@@ -119,44 +141,40 @@ def situations(
     report = linter.lint_text(text, path)
     absolute = linter.disk.absolute(path)
     loaded = linter.intake.load(absolute)
-    config = linter.configs.for_file(absolute)
+    errors = tuple(
+        each for each in report.findings if each.level == "error" and each.path == loaded.shown
+    )
     if not loaded.parts:
-        yield linter, tuple(each for each in report.findings if each.level == "error")
+        yield linter, errors
     for part in loaded.parts:
         if part.kind not in ("recipe", None):
             continue
         in_the_way = tuple(
             finding
-            for finding in report.findings
-            if finding.level == "error"
-            and finding.path == loaded.shown
-            and finding.document == part.document.index
-            and _stands_in_the_way(linter, finding)
+            for finding in errors
+            if finding.document == part.document.index and _stands_in_the_way(linter, finding)
         )
         if part.recipe is None or in_the_way:
             yield linter, in_the_way
             continue
-        waters = linter.intake.waters(part.recipe, absolute, config.catalog)
-        case = Case(
-            path=loaded.shown,
-            document=part.document,
-            settings=config.settings,
-            catalog=config.catalog,
-            today=linter.today,
-            recipe=part.recipe,
-            waters=waters,
-        )
-        bare = Situation(text, path, loaded.shown, options, level, case, report)
-        prediction = bare.predict(part.recipe)
-        yield Situation(
-            text,
-            path,
-            loaded.shown,
-            options,
-            level,
-            _with_prediction(case, prediction),
-            report,
-        )
+        case = _case(linter, absolute, part.document, part.recipe, loaded.shown)
+        yield Situation(text, path, loaded.shown, options, level, case, report)
+
+
+def _case(linter: Linter, absolute: Path, document: Document, recipe: Recipe, shown: str) -> Case:
+    config = linter.configs.for_file(absolute)
+    waters = linter.intake.waters(recipe, absolute, config.catalog)
+    reports = {name: water.report for name, water in waters.items() if water.report is not None}
+    return Case(
+        path=shown,
+        document=document,
+        settings=config.settings,
+        catalog=config.catalog,
+        today=linter.today,
+        recipe=recipe,
+        prediction=predict(recipe, reports, config.catalog, config.settings.scale),
+        waters=waters,
+    )
 
 
 def _stands_in_the_way(linter: Linter, finding: Finding) -> bool:
@@ -166,16 +184,3 @@ def _stands_in_the_way(linter: Linter, finding: Finding) -> bool:
     """
     rule = linter.rules.get(finding.rule)
     return finding.rule != "mash-ph" and (rule is None or "error" in rule.levels)
-
-
-def _with_prediction(case: Case, prediction: Prediction) -> Case:
-    return Case(
-        path=case.path,
-        document=case.document,
-        settings=case.settings,
-        catalog=case.catalog,
-        today=case.today,
-        recipe=case.recipe,
-        prediction=prediction,
-        waters=case.waters,
-    )

@@ -37,6 +37,7 @@ class Kept:
     name: str
     place: str
     amount: float | None
+    unit: str = "g"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +83,7 @@ def read_kept(text: str, known: Iterable[str]) -> Kept:
         raise BadWish(f"--keep: {error.message}. {error.help}") from error
     if quantity.unit not in ("g", "mL"):
         raise BadWish(f"--keep takes a mass or a volume, not {amount.strip()!r}")
-    return Kept(name, place, quantity.value)
+    return Kept(name, place, quantity.value, quantity.unit)
 
 
 def read_name(name: str, known: Iterable[str]) -> str:

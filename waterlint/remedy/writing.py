@@ -7,10 +7,12 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from waterlint.model.recipe import PLACES, VESSELS, Addition, Recipe
-from waterlint.remedy.levers import SOFT_WATERS, Lever
+from waterlint.remedy.blends import shares_with
+from waterlint.remedy.levers import Lever
 from waterlint.remedy.situation import Situation
 from waterlint.source.edit import change_document
 from waterlint.source.edit_data import AddItem, AddKey, Change, Remove, SetValue
+from waterlint.source.nodes import Sequence as SequenceNode
 
 #: Units that a changed dose keeps, as parts of g and mL; any other is written in g or mL, whose
 #: grid it is on.
@@ -39,16 +41,17 @@ def write_steps(situation: Situation, levers: Sequence[Lever], steps: Sequence[f
         (lever, count) for lever, count in zip(levers, steps, strict=True) if count != lever.start
     ]
     changed.sort(key=lambda each: _ORDER[each[0].place])
-    changes = list(_changes(situation.recipe, changed))
+    changes = list(_changes(situation, changed))
     return change_document(situation.text, situation.document.index, changes)
 
 
-def _changes(recipe: Recipe, changed: Sequence[tuple[Lever, float]]) -> Iterator[Change]:
+def _changes(situation: Situation, changed: Sequence[tuple[Lever, float]]) -> Iterator[Change]:
+    recipe = situation.recipe
     new: dict[str, dict[str, str]] = {}
     gone: dict[int, list[str]] = {}
     for lever, count in changed:
         if lever.kind == "water":
-            yield _share_change(recipe, lever, count)
+            yield from _share_changes(situation, lever, count)
         elif lever.line is None:
             item = new.setdefault(lever.name, _head(lever.addition))
             item[lever.place] = amount_text(lever, count)
@@ -106,11 +109,8 @@ def _dose_change(addition: Addition, lever: Lever, count: float) -> Change:
     dose = next((dose for dose in addition.doses if dose.place == lever.place), None)
     if dose is None:
         return AddKey(addition.pointer, lever.place, amount_text(lever, count))
-    found = _UNIT.search(dose.amount.text)
-    return SetValue(
-        f"{addition.pointer}/{lever.place}",
-        amount_text(lever, count, found.group() if found else ""),
-    )
+    text = amount_text(lever, count, dose.amount.text)
+    return SetValue(f"{addition.pointer}/{lever.place}", text)
 
 
 def amount_text(lever: Lever, count: float, unit: str = "") -> str:
@@ -122,7 +122,8 @@ def amount_text(lever: Lever, count: float, unit: str = "") -> str:
     count : float
         Steps.
     unit : str
-        That the recipe writes now; kept where it is a decimal part or multiple.
+        That the recipe writes now, or an amount in it; kept where it is a decimal part or
+        multiple.
 
     Examples
     --------
@@ -131,12 +132,22 @@ def amount_text(lever: Lever, count: float, unit: str = "") -> str:
     >>> amount_text(lever, 12), amount_text(lever, 12, "mg"), amount_text(lever, 12, "oz")
     ('1.2 g', '1200 mg', '1.2 g')
     """
-    amount = lever.step * Decimal(str(round(count, 6)))
-    if lever.kind == "water":
-        return f"{plain(amount * 100)} %"
-    if unit in _KEPT_UNITS:
-        return f"{plain(amount / _KEPT_UNITS[unit])} {unit}"
-    return f"{plain(amount)} {lever.unit}"
+    found = _UNIT.search(unit)
+    kept = _KEPT_UNITS.get(found.group() if found else "")
+    if kept is not None and lever.kind != "water":
+        assert found is not None
+        return f"{plain(_amount(lever, count) / kept)} {found.group()}"
+    return plain_amount(lever, count)
+
+
+def plain_amount(lever: Lever, count: float) -> str:
+    """An amount in grams or millilitres; of a water in percent."""
+    amount = _amount(lever, count)
+    return f"{plain(amount * 100)} %" if lever.kind == "water" else f"{plain(amount)} {lever.unit}"
+
+
+def _amount(lever: Lever, count: float) -> Decimal:
+    return lever.step * Decimal(str(round(count, 6)))
 
 
 def plain(amount: Decimal) -> str:
@@ -145,18 +156,26 @@ def plain(amount: Decimal) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def _share_change(recipe: Recipe, lever: Lever, count: float) -> Change:
-    vessel = recipe.vessels[lever.place]
-    other = next(each.water for each in vessel.shares if each.water not in SOFT_WATERS)
-    soft = Decimal(str(round(count, 6))) * lever.step
-    if soft <= 0:
-        return SetValue(vessel.source_pointer, other)
-    if soft >= 1:
-        return SetValue(vessel.source_pointer, lever.name)
-    return SetValue(
-        vessel.source_pointer,
-        [
-            {"water": other, "share": f"{plain((1 - soft) * 100)} %"},
-            {"water": lever.name, "share": f"{plain(soft * 100)} %"},
-        ],
+def _share_changes(situation: Situation, lever: Lever, count: float) -> Iterator[Change]:
+    """One water becomes a list; a list keeps its lines and gets other shares."""
+    vessel = situation.recipe.vessels[lever.place]
+    pointer = vessel.source_pointer
+    shares = shares_with(vessel, lever.name, Decimal(str(round(count, 6))) * lever.step)
+    texts = {water: f"{plain(part * 100)} %" for water, part in shares.items()}
+    node = situation.document.find(pointer)
+    if not isinstance(node, SequenceNode):
+        items = [{"water": water, "share": text} for water, text in texts.items()]
+        yield SetValue(pointer, items if len(items) > 1 else next(iter(texts)))
+        return
+    listed = [share.water for share in vessel.shares]
+    for number, water in enumerate(listed):
+        if water in texts:
+            yield SetValue(f"{pointer}/{number}/share", texts[water])
+    yield from (
+        AddItem(pointer, {"water": water, "share": text})
+        for water, text in texts.items()
+        if water not in listed
     )
+    for number, water in reversed(list(enumerate(listed))):
+        if water not in texts:
+            yield Remove(f"{pointer}/{number}")

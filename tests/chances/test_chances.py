@@ -20,7 +20,7 @@ from waterlint.chances.draws import SOURCES, Draws, Streams
 from waterlint.chances.figures import Evaluation, sources_of
 from waterlint.cli.main import main
 from waterlint.linter import Linter
-from waterlint.output.chances import as_data, render
+from waterlint.output.chances import as_data, render, render_summary
 from waterlint.rules.confidence import chance_outside
 from waterlint.rules.figures import figure_of
 from waterlint.rules.ranges import judge
@@ -268,6 +268,16 @@ def test_a_finer_scale_is_what_helps_where_weighing_decides() -> None:
     chances = chances_of(case)
     assert chance(chances, "sodium", "batch").dominant == "weighing"
     assert "To know more of sodium of the whole batch: a finer scale or measure." in render(chances)
+
+
+def test_several_recipes_say_what_decides_most_often() -> None:
+    made_ = [of_example(name) for name in SOUND]
+    unsure = [each.dominant for chances in made_ for each in chances.chances if each.holds < 0.95]
+    assert unsure and set(unsure) <= {"malt", "model"}
+    first, *rest = render_summary(made_).splitlines()
+    assert first.startswith(f"In these 3 recipes {len(unsure)} figures keep their limits in less")
+    assert len(rest) == len(set(unsure))
+    assert render_summary(made_[:1]) == ""
 
 
 @pytest.mark.parametrize("samples", [LEAST_SAMPLES - 1, MOST_SAMPLES + 1])

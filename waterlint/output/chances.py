@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from waterlint.finding import LEVELS, Level
@@ -176,6 +177,34 @@ def _advice(chances: Chances) -> Iterator[str]:
             unsure.setdefault(chance.dominant, []).append(chance.title)
     for source, titles in unsure.items():
         yield f"  To know more of {_listed(titles)}: {_HELP[source]}."
+
+
+def render_summary(chances: Sequence[Chances]) -> str:
+    """Which source decides most often where a limit is not sure, over several recipes.
+
+    Empty for a single recipe, which says it itself.
+    """
+    if len(chances) < 2:
+        return ""
+    unsure = Counter(
+        chance.dominant
+        for each in chances
+        for chance in each.chances
+        if chance.holds < _SURE and chance.dominant is not None
+    )
+    if not unsure:
+        return (
+            f"In these {len(chances)} recipes each limit holds in {100 * _SURE:.0f} % of draws.\n"
+        )
+    ranked = sorted(unsure.items(), key=lambda each: (-each[1], each[0]))
+    lines = [
+        f"In these {len(chances)} recipes {unsure.total()} figures keep their limits in less than "
+        f"{100 * _SURE:.0f} % of the draws. What decides most of them:"
+    ]
+    lines += [
+        f"  {_WORDS[source]}, {number} of them: {_HELP[source]}." for source, number in ranked
+    ]
+    return "\n".join(lines) + "\n"
 
 
 def _listed(words: list[str]) -> str:

@@ -108,10 +108,11 @@ def render_table(predictions: Iterable[Prediction], chances: Sequence[Chances] =
     """
     tables = ["\n".join(_table(prediction)) + "\n" for prediction in predictions]
     if chances:
-        from waterlint.output.chances import render
+        from waterlint.output.chances import render, render_summary
 
         pairs = zip(tables, chances, strict=True)
         tables = [f"{table}\n{render(chance)}" for table, chance in pairs]
+        tables += filter(None, [render_summary(chances)])
     return "\n".join(tables)
 
 

@@ -99,21 +99,17 @@ def _run(arguments: argparse.Namespace) -> int:
         conditions=tuple(read_condition(text) for text in arguments.where),
     )
     linter = Linter(options(arguments))
-    maker = None
     if arguments.page is not None:
-        from waterlint.page.audit import PageMaker
-        from waterlint.page.charts import ChartsMissing, need_charts
-
-        try:
-            need_charts()
-        except ChartsMissing as error:
-            raise UsageError(str(error)) from error
-        _check_place(arguments.page)
-        maker = PageMaker(arguments.page, linter.rules)
+        _check_page(arguments.page)
     found = discover(paths_of(arguments.paths), linter.configs, linter.disk)
     for file in found:
         linter.rules_for(file.path)  # plugins bring rules of their own
     _check_rules(chosen, linter)
+    maker = None
+    if arguments.page is not None:
+        from waterlint.page.audit import PageMaker
+
+        maker = PageMaker(arguments.page, linter.rules_of_run())
     with Progress(sys.stderr) as progress:
         collected = collect(
             linter,
@@ -160,8 +156,14 @@ def _columns() -> int:
     return columns if columns > 0 else _WIDTH
 
 
-def _check_place(path: Path) -> None:
-    """Tell a place that cannot take the page before a long run rather than after it."""
+def _check_page(path: Path) -> None:
+    """Tell before a long run, rather than after it, that no page can come of it."""
+    from waterlint.page.charts import ChartsMissing, need_charts
+
+    try:
+        need_charts()
+    except ChartsMissing as error:
+        raise UsageError(str(error)) from error
     if path.is_dir():
         raise UsageError(f"--page: {path} is a folder; name a file in it")
     if not path.parent.is_dir():

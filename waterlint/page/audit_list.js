@@ -124,8 +124,10 @@
     }
     const data = await unpacked(block);
     const heads = h("div", { class: "heads", "aria-hidden": "true" },
-      ["recipe", "mash pH (68 %)", "res. alk. mg/L CaCO3", "Cl : SO4", "found"].map((head) => h("span", null, head)));
-    list.append(tools(data), count, heads, place, pager);
+      ["recipe", "mash pH (68 %)", "res. alk.", "Cl : SO4", "found"].map((head) => h("span", null, head)));
+    const key = h("p", { class: "small" }, "Mash pH: the bar is its range, the line its 68 % interval, " +
+      "from 5 to 6. Residual alkalinity in mg/L as CaCO3. ! lies outside its range.");
+    list.append(tools(data), count, key, heads, place, pager);
     draw(data);
     addEventListener("beforeprint", () => {
       if (place.querySelector("details[open]")) return;  // what is open is what is wanted on paper

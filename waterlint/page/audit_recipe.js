@@ -127,8 +127,8 @@ function mashStrip(mash) {
   const out = isOut(value, range);
   return [
     h("p", null, `pH ${number(value, 2)} (${interval}), of a sample cooled to ${number(mash.at, 0)} °C; `,
-      out ? mark("warning", "outside its range") : "within its range", " ",
-      mash.thickness ? `at ${number(mash.thickness, 1)} L/kg.` : ""),
+      out ? mark("warning", "outside its range") : "within its range", ".",
+      mash.thickness ? ` The mash has ${number(mash.thickness, 1)} L/kg.` : ""),
     h("div", { class: "strip" }, image(wide, 46, words, zone(x, range, [from, to], 4, 18),
       s("line", { x1: 12, x2: wide - 12, y1: 28, y2: 28, class: "track" }), axis(x, 28, [from, to], step, 1),
       s("line", { x1: x(value - sd), x2: x(value + sd), y1: 13, y2: 13, class: "spread" }),

@@ -7,7 +7,9 @@ and then every later line number would differ from what an editor shows.
 from __future__ import annotations
 
 import re
+from array import array
 from bisect import bisect_right
+from collections.abc import Sequence
 
 from waterlint.finding import Span
 
@@ -21,13 +23,15 @@ class Lines:
 
     def __init__(self, text: str) -> None:
         self.text = text
-        self._starts: list[int] | None = None
+        self._starts: array[int] | None = None
 
     @property
-    def starts(self) -> list[int]:
+    def starts(self) -> Sequence[int]:
         """The offset of the first character of each line; never empty."""
         if self._starts is None:
-            self._starts = [0, *(match.end() for match in _LINE_END.finditer(self.text))]
+            # A list would take ten times the room, for every file that has findings.
+            self._starts = array("L", [0])
+            self._starts.extend(match.end() for match in _LINE_END.finditer(self.text))
         return self._starts
 
     def position(self, offset: int) -> tuple[int, int]:

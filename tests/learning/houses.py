@@ -13,6 +13,7 @@ from random import Random
 
 from waterlint.chemistry.malts import MaltTerm, malt_term
 from waterlint.chemistry.mash import MashInputs, mash_ph
+from waterlint.chemistry.mash_uncertainty import PH_PER_KELVIN_SD
 from waterlint.learning.mashes import Label, Mash
 from waterlint.learning.system import SHARED
 from waterlint.records import replace
@@ -66,9 +67,15 @@ def _grist(random: Random) -> list[tuple[str, str, float, float]]:
     return grist
 
 
-def house(seed: int, count: int, truth: Mapping[Label, float] | None = None) -> House:
-    """A house of so many mashes, the same for the same seed."""
+def house(
+    seed: int, count: int, truth: Mapping[Label, float] | None = None, warmer: float = 0.0
+) -> House:
+    """A house of so many mashes, the same for the same seed.
+
+    With samples `warmer` than 25 degrees Celsius, whose pH falls otherwise than by the book.
+    """
     random = Random(seed)
+    unlike_the_book = Random(-seed).gauss(0.0, PH_PER_KELVIN_SD) * warmer
     known = _truth(random) if truth is None else truth
     mashes = []
     for number in range(count):
@@ -84,13 +91,14 @@ def house(seed: int, count: int, truth: Mapping[Label, float] | None = None) -> 
             mill_gap=1.1,
         )
         labels = tuple(Label(kind, name, kind) for kind, name, _, _ in grist)
-        ph = brewed(inputs, labels, known) + random.gauss(0.0, READING_SD)
+        ph = brewed(inputs, labels, known) + random.gauss(0.0, READING_SD) + unlike_the_book
         mashes.append(
             Mash(
                 path=f"mash-{number}.yaml",
                 document=0,
                 name=f"mash {number}",
                 ph=round(ph, 2),
+                warmer=warmer,
                 inputs=inputs,
                 labels=labels,
                 colors=tuple(color for *_, color, _ in grist),

@@ -33,6 +33,7 @@ def _mash(row: Any) -> Mash:
         0,
         row["id"],
         row["expected"]["measured_ph_cooled"],
+        0.0,
         inputs,
         labels,
         (None,) * len(labels),

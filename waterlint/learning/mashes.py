@@ -11,8 +11,8 @@ from waterlint.catalog.catalog import Catalog
 from waterlint.catalog.malts import MaltKind
 from waterlint.chemistry.malts import BUFFER_RELATIVE_SD, MaltTerm
 from waterlint.chemistry.mash import MashInputs, MashResult, mash_ph
-from waterlint.chemistry.mash_uncertainty import at_reference_temperature
-from waterlint.model.recipe import Malt, MeasuredPh, Recipe
+from waterlint.chemistry.mash_uncertainty import REFERENCE_TEMPERATURE, at_reference_temperature
+from waterlint.model.recipe import Malt, Recipe
 from waterlint.model.water import WaterReport
 from waterlint.prediction.mash import mash_inputs, term_of
 from waterlint.prediction.predict import contents_for_mash, predict
@@ -51,7 +51,10 @@ class Mash:
     path, document, name : str, int, str
         Of its recipe.
     ph : float
-        Measured, at 25 degrees Celsius.
+        Measured, brought to 25 degrees Celsius.
+    warmer : float
+        How much warmer than that the sample was [K]; how much that lowers a pH is not known well,
+        and what is unknown of it is the same in all mashes.
     inputs : MashInputs
         With the defaults of the open malts.
     labels : tuple of Label or None
@@ -60,13 +63,14 @@ class Mash:
         Of each malt [EBC].
     sd : float
         What model, meter, crush, water, weighing, the reading and the known malts leave open
-        [pH]: everything but the open malts.
+        [pH]: everything but the open malts and the sample's warmth.
     """
 
     path: str
     document: int
     name: str
     ph: float
+    warmer: float
     inputs: MashInputs
     labels: tuple[Label | None, ...]
     colors: tuple[float | None, ...]
@@ -128,17 +132,19 @@ def measured_mash(
         if (term := _term(malt, kind)) is not None
     ]
     inputs, _ = mash_inputs(recipe, vessels["mash"], tuple(each.term for each in malts))
-    ph, reading_sd = _at_25(measured)
+    temperature = measured.temperature.value
+    ph, _ = at_reference_temperature(measured.value.value, temperature)
     rest = sqrt(max(0.0, 1.0 - mash.parts.get("malts", 0.0))) * mash.ph.sd
     return Mash(
         path=recipe.path,
         document=recipe.document,
         name=recipe.name,
         ph=ph,
+        warmer=temperature - REFERENCE_TEMPERATURE,
         inputs=inputs,
         labels=tuple(_label(each) if each.is_open else None for each in malts),
         colors=tuple(_color(each) for each in malts),
-        sd=hypot(rest, reading_sd, _rest_of_malts(malts, mash_ph(inputs))),
+        sd=hypot(rest, measured.value.sd or 0.0, _rest_of_malts(malts, mash_ph(inputs))),
     )
 
 
@@ -185,13 +191,6 @@ def known_as(name: str) -> str:
 def _color(each: _Open) -> float | None:
     color = each.malt.color
     return each.kind.color_ebc if color is None else color.value
-
-
-def _at_25(measured: MeasuredPh) -> tuple[float, float]:
-    """The reading at 25 degrees Celsius, and what it leaves open beyond a careful meter's [pH]."""
-    assert measured.temperature is not None
-    ph, sd = at_reference_temperature(measured.value.value, measured.temperature.value)
-    return ph, hypot(sd, measured.value.sd or 0.0)
 
 
 def _rest_of_malts(malts: list[_Open], result: MashResult) -> float:

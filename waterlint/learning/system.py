@@ -3,7 +3,8 @@
 Each open malt's own pH (`ph_di`) is its default plus what its kind strays from it in this house
 plus what the malt strays from its kind. Both strays are drawn toward 0 as strongly as the default
 is certain, so few mashes change little (ridge regression, which is the same as a normal prior).
-The model is linearised around its own solution again and again until nothing moves.
+How a pH answers to the warmth of its sample is fitted beside them: it is the same in all mashes. The
+model is linearised around its own solution again and again until nothing moves.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from math import sqrt
 from typing import TYPE_CHECKING, Final
 
 from waterlint.chemistry.mash import MashInputs, mash_ph
+from waterlint.chemistry.mash_uncertainty import PH_PER_KELVIN_SD
 from waterlint.learning.mashes import Label, Mash
 from waterlint.records import dataclass, replace
 
@@ -102,6 +104,7 @@ class System:
         self.sds = np.array(
             [sqrt(SHARED) * max(self._of_kind(kind)) for kind in self.kinds]
             + [sqrt(1.0 - SHARED) * self._prior[label] for label in self.names]
+            + [PH_PER_KELVIN_SD]
         )
         self.solution = np.zeros(len(self.sds))
         self.converged = False
@@ -149,7 +152,8 @@ class System:
         for row, mash in enumerate(self.mashes):
             inputs = self._with(mash, solution)
             result = mash_ph(inputs)
-            model[row] = result.ph
+            model[row] = result.ph + mash.warmer * solution[-1]
+            slopes[row, -1] = mash.warmer
             for label, term, acidity in zip(
                 mash.labels, inputs.malts, result.sensitivities.acidities, strict=True
             ):
@@ -185,7 +189,7 @@ class System:
             without = self._inverse + np.outer(reach, reach) / (1.0 - leverage)
             rest = self._design.T @ self._wanted - own * self._wanted[row]
             solution = self.sds * (without @ rest)
-            learned = mash_ph(self._with(mash, solution)).ph
+            learned = mash_ph(self._with(mash, solution)).ph + mash.warmer * float(solution[-1])
             default = mash_ph(mash.inputs).ph
             spread = mash.sd * sqrt(1.0 + float(own @ without @ own))
             found.append(Held(mash, default, learned, spread))

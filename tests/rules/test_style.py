@@ -99,6 +99,13 @@ def test_color_outside_style(changes, predicted: float, sd: float, expected) -> 
     assert levels_and_pointers(found) == expected
 
 
+def test_which_colour_is_outside() -> None:
+    (finding,) = findings_of(with_color(case_of(STYLE, "color: 16.2 SRM"), 15.5, 1.5), OUTSIDE)
+    assert finding.message.startswith("the declared colour is 16.2 SRM, outside the 8 to 16 SRM")
+    (finding,) = findings_of(with_color(case_of(STYLE), 17.0), OUTSIDE)
+    assert finding.message.startswith("the predicted colour is 17 SRM, outside the 8 to 16 SRM")
+
+
 def test_a_rule_that_is_off_tells_nothing_for_another() -> None:
     case = case_of(STYLE, "color: 9 SRM", settings=off("color-disagrees"))
     assert len(findings_of(with_color(case, 20.0), OUTSIDE)) == 1

@@ -3,8 +3,8 @@
 Each open malt's own pH (`ph_di`) is its default plus what its kind strays from it in this house
 plus what the malt strays from its kind. Both strays are drawn toward 0 as strongly as the default
 is certain, so few mashes change little (ridge regression, which is the same as a normal prior).
-How a pH answers to the warmth of its sample is fitted beside them: it is the same in all mashes. The
-model is linearised around its own solution again and again until nothing moves.
+How a pH answers to the warmth of its sample is fitted beside them: it is the same in all mashes.
+The model is linearised around its own solution again and again until nothing moves.
 """
 
 from __future__ import annotations

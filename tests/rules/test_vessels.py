@@ -177,3 +177,14 @@ def test_acidulated_malt_beside_soda_is_left_alone() -> None:
     malt = "  - {malt: acidulated malt, kind: acidulated, mass: 100 g, color: 5 EBC}"
     grist = "  - {malt: pale malt, kind: pale, mass: 4.2 kg, color: 6 EBC}\n" + malt
     assert _found("acid-against-alkali", [f"{SODA}, mash: 1 g"], grist) == []
+
+
+@pytest.mark.parametrize(
+    ("place", "left"),
+    [("mash", "the mash pH that is left."), ("sparge", "the alkalinity that is left.")],
+)
+def test_what_is_left_when_they_cancel(place: str, left: str) -> None:
+    silent = Settings(levels={"alkali-after-mash": "off"})
+    case = _case([f"{LACTIC}, {place}: 2 mL", f"{SODA}, {place}: 2 g"], settings=silent)
+    (finding,) = findings_of(case, "acid-against-alkali")
+    assert finding.help.endswith(left)

@@ -114,14 +114,8 @@ def softened_water(case: Case) -> Iterator[Finding]:
             continue
         if analysis.pointer and main_is_soft and not analyses.states(analysis, "ions/sodium"):
             continue
-        if analysis.pointer and not _states_any(analysis):
-            continue
         main_is_soft = main_is_soft or not analysis.pointer
         yield _softened(case, analysis)
-
-
-def _states_any(analysis: Analysis) -> bool:
-    return any(f"ions/{ion}" in analysis.own for ion in ("sodium", "calcium", "magnesium"))
 
 
 def _hardness(analysis: Analysis) -> float:

@@ -162,6 +162,12 @@ def test_the_exit_status_is_that_of_check(least: str, status: int, tree: Any, ca
     assert main(["check", "--as-of", "2026-09-01", "--fail-on", least]) == status
 
 
+def test_nothing_but_the_table_is_said_where_nobody_looks(tree: Any, capsys: Any) -> None:
+    tree(FILES)
+    main(["audit", "--as-of", "2026-09-01"])
+    assert capsys.readouterr().err == ""
+
+
 def test_an_empty_collection_says_so(tree: Any, capsys: Any) -> None:
     tree({"well.yaml": WELL})
     status, out = audit(capsys=capsys)

@@ -139,6 +139,16 @@ def comparisons(folder: Path, peers: Path) -> Iterator[Comparison]:
         2.0,
         pairs=0.2,
     )
+    page = ("audit", "--format", "csv", "--page", "audit.html", ".")
+    yield Comparison(
+        "10,000 files, audit with its page",
+        "1,000 files",
+        ours(many, *page),
+        ours(sound, *page),
+        15.0,
+        2.0,
+        pairs=0.2,
+    )
 
 
 def measure(comparison: Comparison, pairs: int) -> str:

@@ -234,8 +234,12 @@ def run_rule(rule: Rule, case: Case, *, built_in: bool) -> list[Finding]:
             return list(rule.check(case))
         from waterlint.plugins.answers import checked
 
-        return checked(rule.name, rule.check(case))
-    except (Exception, SystemExit) as error:
+        return checked(rule.name, rule.check(case), case.document.root.lines)
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:  # a plugin may raise anything, the end of the process too
+        from waterlint.plugins.answers import words_of
+
         return [
             Finding(
                 rule="rule-crashed",
@@ -243,7 +247,7 @@ def run_rule(rule: Rule, case: Case, *, built_in: bool) -> list[Finding]:
                 path=case.path,
                 span=FILE_START,
                 document=case.document.index,
-                message=f"the rule {rule.name} failed: {type(error).__name__}: {error}",
+                message=f"the rule {rule.name} failed: {words_of(error)}",
                 help=(
                     "This is a fault of the rule, not of the file. Report it with the file, and "
                     f"switch the rule off until then: `levels: {{{rule.name}: off}}`."

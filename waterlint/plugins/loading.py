@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import get_args
 
 from waterlint.finding import Level
+from waterlint.plugins.answers import words_of
 from waterlint.plugins.origin import Surroundings
 from waterlint.project.nearest import did_you_mean
 from waterlint.project.references import Unresolved
@@ -160,10 +161,10 @@ def _look(name: str, package: str, surroundings: Surroundings) -> None:
 def _import(name: str, module: str) -> None:
     try:
         importlib.import_module(module)
-    except (Exception, SystemExit) as error:
-        raise _Refused(
-            f"the plugin {name} cannot be loaded: {type(error).__name__}: {error}", _REPORT
-        ) from error
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:  # a module may raise anything, the end of the process too
+        raise _Refused(f"the plugin {name} cannot be loaded: {words_of(error)}", _REPORT) from error
 
 
 def _problem(rule: Rule) -> str | None:

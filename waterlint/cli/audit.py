@@ -57,7 +57,13 @@ def parser() -> argparse.ArgumentParser:
     made.add_argument(
         "--page", metavar="FILE", type=Path, help="write a page with charts that stands alone"
     )
-    made.add_argument("--sort", choices=KEYS, default="path", help="default: path")
+    made.add_argument(
+        "--sort",
+        metavar="BY",
+        choices=KEYS,
+        default="path",
+        help=f"{', '.join(KEYS)} (default: path)",
+    )
     made.add_argument("--reverse", action="store_true", help="turn the order round")
     made.add_argument(
         "--worst",

@@ -64,22 +64,23 @@ def _worst(row: Row) -> str:
 _COLUMNS: Final = (
     _Column("style", 5, lambda row: one_line(row.style or "–"), right=False),
     _Column("mash pH (68 %)", 0, _mash_ph),
-    _Column("res. alk.", 2, _figure("residual_alkalinity", 0)),
+    _Column("RA", 2, _figure("residual_alkalinity", 0)),
     _Column("Ca", 1, _figure("calcium", 0)),
     _Column("Mg", 6, _figure("magnesium", 0)),
-    _Column("Na", 3, _figure("sodium", 0)),
+    _Column("Na", 4, _figure("sodium", 0)),
     _Column("K", 9, _figure("potassium", 0)),
     _Column("Cl", 3, _figure("chloride", 0)),
     _Column("SO4", 3, _figure("sulfate", 0)),
     _Column("NO3", 10, _figure("nitrate", 0)),
     _Column("HCO3", 7, _figure("bicarbonate", 0)),
-    _Column("Cl:SO4", 4, _figure("chloride_to_sulfate", 2)),
+    _Column("Cl:SO4", 3, _figure("chloride_to_sulfate", 2)),
     _Column("worst finding", 0, _worst, right=False),
 )
 
 _LEGEND: Final = (
-    "Ions in mg/L of the whole batch, residual alkalinity of the mash water in mg/L as CaCO3; the "
-    "interval of the mash pH holds two times in three. Outside its range by · a note, ! a warning."
+    "Ions in mg/L of the whole batch; RA: residual alkalinity of the mash water in mg/L as CaCO3. "
+    "The interval of the mash pH holds two times in three. Outside its range by · a note, "
+    "! a warning."
 )
 
 
@@ -133,7 +134,7 @@ def _table(rows: Sequence[Row], width: int, color: bool) -> Iterator[str]:
     }
     kept = list(_COLUMNS)
     worst = _COLUMNS[-1]
-    wide[worst] = min(wide[worst], max(_WORST, width // 5))
+    wide[worst] = min(wide[worst], max(_WORST, width // 6))
     while _GAP * len(kept) + sum(wide[each] for each in kept) + _NAME[0] > width:
         last = max(kept, key=lambda each: each.rank)
         if not last.rank:

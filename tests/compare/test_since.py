@@ -198,8 +198,8 @@ def test_from_a_subfolder_and_from_outside(
     monkeypatch.chdir(folder / "ales")
     told = since(capsys, "--rev", "HEAD", status=1)
     assert list(states(told)) == ["porter.yaml", "blended.yaml"]
-    (file_paths) = {each["because"] for each in told["recipes"]}
-    assert file_paths == {"../waters/well.yaml changed"}
+    reasons = {each["because"] for each in told["recipes"]}
+    assert reasons == {"../waters/well.yaml changed"}
     monkeypatch.chdir(folder.parent)
     told = since(capsys, "--rev", "HEAD", "project", status=1)
     assert list(states(told)) == ["project/ales/porter.yaml", "project/ales/blended.yaml"]

@@ -106,7 +106,7 @@ def changes_since(revision: Revision) -> list[Change]:
     NoRevision
         If git does not say.
     """
-    with _surroundings(revision):
+    with _Surroundings(revision):
         arguments = ("diff", "--no-ext-diff", "--name-status", "-z", "-M", revision.commit, "--")
         told = git_output(revision.top, *arguments)
         others = git_output(
@@ -191,7 +191,7 @@ def below(folder: Path, path: Path) -> Path:
 
 
 def _entries(revision: Revision) -> list[_Entry]:
-    with _surroundings(revision):
+    with _Surroundings(revision):
         output = git_output(
             revision.top, "ls-tree", "-r", "-l", "-z", "--full-tree", revision.commit
         )
@@ -216,7 +216,7 @@ def _is_plain(name: str) -> bool:
 def _contents(revision: Revision, entries: Sequence[_Entry]) -> Iterator[tuple[_Entry, bytes]]:
     for portion in _portions(entries):
         asked = "".join(f"{entry.object}\n" for entry in portion).encode("ascii")
-        with _surroundings(revision):
+        with _Surroundings(revision):
             output = git_output(revision.top, "cat-file", "--batch", given=asked)
         place = 0
         for entry in portion:
@@ -252,14 +252,14 @@ def _submodule(entry: _Entry, revision: Revision) -> Revision | str:
     name = entry.path.relative_to(revision.top).as_posix()
     if not has_git(entry.path):
         return f"the submodule {name} is not checked out, so its files are not known"
-    with _surroundings(inner):
+    with _Surroundings(inner):
         known = git_output(entry.path, "cat-file", "-e", f"{entry.object}^{{commit}}")
     if known is None:
         return f"the submodule {name} does not have the commit that {revision.name} names"
     return inner
 
 
-class _surroundings:
+class _Surroundings:
     """An environment in which git looks at a submodule's own repository, for a while."""
 
     def __init__(self, revision: Revision) -> None:

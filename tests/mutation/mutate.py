@@ -40,7 +40,7 @@ TESTS = {
     "rules/batch": "test_practice",
     "rules/disagreement": "test_cross_checks",
     "rules/figures": "test_ranges test_batch",
-    "rules/ion_rules": "test_batch",
+    "rules/ion_rules": "test_limit_lines test_batch",
     "rules/kettle_dose": "test_kettle",
     "rules/limit_lines": "test_batch",
     "rules/minerals": "test_batch",

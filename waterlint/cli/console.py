@@ -6,13 +6,14 @@ import argparse
 import os
 import sys
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn, TextIO, cast
 
 from waterlint.finding import LEVELS, Level
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from waterlint.project.config import LevelOrOff
     from waterlint.report import Options
     from waterlint.rules.registry import Rule
@@ -159,6 +160,9 @@ def _day(text: str | None) -> date | None:
     if text is None:
         return None
     try:
+        # Imported late: a hook with nothing to do asks for no day.
+        from datetime import date
+
         return date.fromisoformat(text)
     except ValueError:
         raise UsageError(f"--as-of takes a day such as 2026-03-14, not {text!r}") from None

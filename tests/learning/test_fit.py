@@ -42,10 +42,11 @@ def test_the_truth_is_within_the_stated_interval_as_often_as_stated() -> None:
 
 def test_hot_samples_leave_all_malts_in_doubt_alike() -> None:
     """However many they are: what a hot sample's pH is at 25 °C is unknown in all of them alike."""
-    off, wider = [], []
+    off, held, wider = [], [], []
     for seed in range(25):
         hot = house(seed, 12, warmer=40.0)
         fit, cool = learn(hot.mashes), learn(house(seed, 12).mashes)
+        held += [each.off for each in fit.held]
         for malt, other in zip(fit.malts, cool.malts, strict=True):
             if malt.label.name:
                 off.append((hot.truth[malt.label] - malt.offset) / malt.sd)
@@ -53,6 +54,8 @@ def test_hot_samples_leave_all_malts_in_doubt_alike() -> None:
                 wider.append(malt.sd / other.sd)
     assert 0.60 <= sum(abs(each) <= 1.0 for each in off) / len(off) <= 0.77
     assert sum(wider) / len(wider) > 1.1
+    # A hot mash is predicted as it will be read, and no worse than a cool one.
+    assert 0.62 <= sum(abs(each) <= 1.0 for each in held) / len(held) <= 0.74
 
 
 def test_figures_as_documented() -> None:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from waterlint.finding import FILE_START, Finding
 from waterlint.project.nearest import nearest_file
 from waterlint.project.probes import digest, doubt, is_recording, look, note
-from waterlint.project.root import absolute
+from waterlint.project.root import absolute, text_of_name
 from waterlint.records import dataclass
 from waterlint.source.decoding import decode
 from waterlint.source.lines import Lines
@@ -91,6 +91,7 @@ class Disk:
             real = Path(os.path.realpath(path.parent), path.name)
             if real.is_relative_to(self.working_directory):
                 shown = _relative(real, self.working_directory)
+        shown = text_of_name(shown)
         self._paths[shown] = path
         return shown
 

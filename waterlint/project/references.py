@@ -9,7 +9,7 @@ from pathlib import Path
 
 from waterlint.project.nearest import did_you_mean, nearest_file
 from waterlint.project.probes import look
-from waterlint.project.root import absolute, is_inside, project_root
+from waterlint.project.root import absolute, is_inside, name_of_text, project_root
 from waterlint.records import dataclass
 from waterlint.source.faults import shorten
 
@@ -121,7 +121,7 @@ def locate(reference: str, from_file: Path, allow_roots: Iterable[Path] = ()) ->
     from_file = absolute(from_file)
     root = project_root(from_file)
     try:
-        path = absolute(reference, from_file.parent)
+        path = absolute(name_of_text(reference), from_file.parent)
         return path if is_inside(path, (root, *allow_roots)) else _leaves(reference, root)
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else "no file can have this name"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -26,6 +27,21 @@ def working_from(folder: Path) -> Iterator[None]:
 
 def _here() -> Path:
     return _HERE.get() or Path.cwd()
+
+
+#: Whether Python takes the names of files for UTF-8. Under the locale C it may not; they are read
+#: and shown as everywhere else.
+_NAMES_ARE_UTF8 = sys.getfilesystemencoding() == "utf-8"
+
+
+def name_of_text(text: str) -> str:
+    """A path that a file of ours writes, as this Python hands it to the system."""
+    return text if _NAMES_ARE_UTF8 else os.fsdecode(text.encode("utf-8", "surrogatepass"))
+
+
+def text_of_name(name: str) -> str:
+    """A path as this Python has it from the system, as people read it."""
+    return name if _NAMES_ARE_UTF8 else os.fsencode(name).decode("utf-8", "surrogateescape")
 
 
 def absolute(path: Path | str, base: Path | None = None) -> Path:

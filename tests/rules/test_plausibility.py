@@ -118,6 +118,15 @@ def test_a_report_s_slip_is_not_told_again_in_the_recipe() -> None:
     assert _found(water=("  sodium: 4000 mg/L",)) == []
 
 
+@pytest.mark.parametrize(
+    ("volume", "told"), [("6.748 L", "would have 1.4996 L/kg"), ("54.002 L", "would have 12.0004")]
+)
+def test_a_thickness_next_to_its_limit_is_told_apart(volume: str, told: str) -> None:
+    text = recipe(f"  mash: {{volume: {volume}, from: ./well.yaml}}")
+    (finding,) = findings_of(recipe_case(text, {"well.yaml": report()}), NAME)
+    assert told in finding.message
+
+
 def test_says_figure_and_limit() -> None:
     case = recipe_case(recipe(_add("add: epsom-salt, mash: 60 g")), {"well.yaml": report()})
     (finding,) = findings_of(case, NAME)
@@ -125,3 +134,8 @@ def test_says_figure_and_limit() -> None:
     assert (finding.value, finding.high, finding.unit) == (4.0, 3.0, "g/L")
     (finding,) = findings_of(report_case(report("  sodium: 2001 mg/L")), NAME)
     assert finding.message.startswith("sodium is 2001 mg/L; more than 2000 mg/L")
+    assert finding.help.endswith("or for a unit that is not mg/L.")
+    lines = _add("add: lactic-acid, strength: 80 %, mash: 33 mL")
+    (finding,) = findings_of(recipe_case(recipe(lines), {"well.yaml": report()}), NAME)
+    assert finding.message.startswith("lactate would be 2062 mg/L in the mash water")
+    assert finding.help.endswith("in the dose and in the volume.")

@@ -66,8 +66,9 @@ def _lines(finding: Finding) -> str:
     figures = (finding.value, finding.value_low, finding.value_high, finding.low, finding.high)
     shown = " ".join("-" if each is None else f"{each:.5g}" for each in figures)
     about = f"{finding.quantity} of {finding.vessel}: {shown} {finding.unit}"
+    place = f"{span.line}:{span.column}-{span.end_column}"
     lines = [
-        f"{finding.level} {finding.pointer} {span.line}:{span.column}-{span.end_column}",
+        f"{finding.level} {finding.rule} {finding.pointer} {place}",
         f"about {about}",
         f"says {', '.join(_TOLD.findall(finding.message))}",
         f"help {' '.join(finding.help.split()[:2])} … {', '.join(_TOLD.findall(finding.help))}",
@@ -75,8 +76,8 @@ def _lines(finding: Finding) -> str:
     if finding.fix is not None:
         lines.append(f"fix {finding.fix.description}")
     for each in finding.related:
-        place = f"{each.path}:{each.span.line}:{each.span.column}"
-        lines.append(f"see {place} {', '.join(_TOLD.findall(each.message))}")
+        seen = f"{each.path}:{each.span.line}:{each.span.column}"
+        lines.append(f"see {seen} {', '.join(_TOLD.findall(each.message))}")
     return "\n".join(f"  {line}".rstrip() for line in lines)
 
 

@@ -88,6 +88,29 @@ def test_every_recipe_has_a_row_those_with_errors_too(tree: Any, capsys: Any) ->
     assert made["summary"]["error"] == 2
 
 
+def test_what_may_be_a_recipe_has_its_row(tree: Any, capsys: Any) -> None:
+    tree(
+        {
+            "well.yaml": WELL,
+            "a.yaml": recipe().replace("recipe/1", "recip/1"),
+            "b.yaml": b"waterlint: recipe/1\nname: \xff\n",
+            "c.yaml": recipe("One") + "---\n" + recipe("Two").replace("mash: 2 g", "mash: 2"),
+            "d.yaml": "waterlint: config/1\nexclude: x\n",
+        }
+    )
+    _, made = audit_json(capsys=capsys)
+    found = [
+        (row["path"], row["document"], row["name"], row["read"], row["worst"] == "error")
+        for row in made["recipes"]
+    ]
+    assert found == [
+        ("a.yaml", 0, "Sluice", False, True),
+        ("b.yaml", 0, "", False, True),
+        ("c.yaml", 0, "One", True, False),
+        ("c.yaml", 1, "Two", False, True),
+    ]
+
+
 def test_figures_are_those_of_predict(tree: Any, capsys: Any) -> None:
     tree({"well.yaml": WELL, "b.yaml": recipe(salt=9.0)})
     _, made = audit_json("b.yaml", capsys=capsys)

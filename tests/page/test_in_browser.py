@@ -32,6 +32,9 @@ _QUIET = (
     "--disable-sync",
 )
 
+#: How long a step may take on a busy machine [ms].
+_PATIENCE = 60_000
+
 DESKTOP = {"width": 1280, "height": 900}
 PHONE = {"width": 390, "height": 844}
 
@@ -69,6 +72,7 @@ class Opened:
         self.said: list[str] = []
         self.asked: list[str] = []
         self.page = context.new_page()
+        self.page.set_default_timeout(_PATIENCE)
         self.page.on("console", lambda message: self.said.append(message.text))
         self.page.on("pageerror", lambda error: self.said.append(str(error)))
         self.page.on("dialog", lambda dialog: self.said.append(f"dialog {dialog.message}"))
@@ -90,7 +94,9 @@ class Opened:
 
     def until_drawn(self) -> None:
         """Wait for what is open; the page's policy forbids the usual way, which evaluates text."""
-        sync_api.expect(self.page.locator(".recipe[open]:not(:has(h3))")).to_have_count(0)
+        sync_api.expect(self.page.locator(".recipe[open]:not(:has(h3))")).to_have_count(
+            0, timeout=_PATIENCE
+        )
 
 
 @pytest.fixture
@@ -107,13 +113,18 @@ def opened(browser: Any) -> Iterator[Any]:
         context.close()
 
 
-def test_it_is_silent_closed_and_no_text_becomes_a_tag(opened: Any, hostile: Path) -> None:
-    made = opened(hostile)
+@pytest.fixture(scope="module")
+def all_open(browser: Any, hostile: Path) -> Iterator[Opened]:
+    """The hostile page with every recipe opened; for tests that leave it so."""
+    context = browser.new_context(viewport=DESKTOP)
+    made = Opened(context, hostile)
     made.open_all()
-    page = made.page
-    page.fill("input[type=search]", "img")
-    assert page.locator(".recipe").count() == 1
-    page.fill("input[type=search]", "")
+    yield made
+    context.close()
+
+
+def test_it_is_silent_closed_and_no_text_becomes_a_tag(all_open: Opened, hostile: Path) -> None:
+    made, page = all_open, all_open.page
     assert made.said == []
     assert made.asked == [hostile.as_uri()]
     for tag in ("img", "b", "i", "u", "iframe", "object", "link"):
@@ -142,16 +153,14 @@ def test_its_policy_lets_nothing_out(attempt: str, opened: Any, hostile: Path) -
         f"""() => new Promise((done) => {{
             document.addEventListener('securitypolicyviolation', () => done(true));
             {attempt};
-            setTimeout(() => done(false), 1500); }})"""
+            setTimeout(() => done(false), 10000); }})"""
     )
     assert blocked
     assert made.asked == [hostile.as_uri()]
 
 
-def test_everything_is_drawn(opened: Any, hostile: Path) -> None:
-    made = opened(hostile)
-    made.open_all()
-    page = made.page
+def test_everything_is_drawn(all_open: Opened) -> None:
+    page = all_open.page
     assert page.locator("section .picture svg path").count() > 10  # the collection's charts
     assert page.locator(".states li").count() == 4
     salted = page.locator(".recipe", has_text="Sluice")
@@ -175,10 +184,8 @@ def test_everything_is_drawn(opened: Any, hostile: Path) -> None:
     assert "invalid-yaml" in broken.inner_text()
 
 
-def test_milligrams_add_up_to_what_the_batch_holds(opened: Any, hostile: Path) -> None:
-    made = opened(hostile)
-    made.open_all()
-    salted = made.page.locator(".recipe", has_text="Sluice")
+def test_milligrams_add_up_to_what_the_batch_holds(all_open: Opened) -> None:
+    salted = all_open.page.locator(".recipe", has_text="Sluice")
     rows = salted.locator("table", has_text="together").locator("tbody tr")
     sodium = [
         float(text.replace("\u202f", "").replace("–", "0"))
@@ -215,32 +222,25 @@ def test_the_keyboard_is_enough(opened: Any, hostile: Path) -> None:
     page.keyboard.press("Shift+Tab")
     page.keyboard.press("Enter")
     assert page.locator(".recipe[open]").count() == 0
+    for word in ("img", "kettle-only-excess"):
+        page.fill("input[type=search]", word)
+        assert page.locator(".recipe").count() == 1
 
 
-@pytest.mark.parametrize(
-    ("viewport", "scheme", "rules"),
-    [
-        (DESKTOP, "light", []),
-        (PHONE, "dark", []),
-        (DESKTOP, "dark", ["color-contrast"]),
-        (PHONE, "light", ["color-contrast"]),
-    ],
-)
+@pytest.mark.parametrize(("viewport", "scheme"), [(DESKTOP, "light"), (PHONE, "dark")])
 def test_nothing_shuts_anybody_out(
-    viewport: dict[str, int], scheme: str, rules: list[str], opened: Any, hostile: Path
+    viewport: dict[str, int], scheme: str, opened: Any, hostile: Path
 ) -> None:
     made = opened(hostile, color_scheme=scheme, viewport=viewport)
     page = made.page
-    for at in (0, 7):
-        page.locator(".recipe > summary").nth(at).click()
+    page.locator(".recipe", has_text="Sluice").locator("summary").first.click()
     made.until_drawn()
-    only = {"runOnly": {"type": "rule", "values": rules}} if rules else {}
-    found = axe.Axe().run(page, options={"resultTypes": ["violations"], **only}).response
+    found = axe.Axe().run(page).response
     told = [
         (each["id"], node["html"][:200]) for each in found["violations"] for node in each["nodes"]
     ]
     assert told == []
-    assert len(found["passes"]) >= (1 if rules else 20)  # it did look
+    assert len(found["passes"]) >= 20  # it did look
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     paper = page.evaluate("getComputedStyle(document.body).backgroundColor")
     assert (sum(int(part) for part in paper[4:-1].split(",")) > 384) == (scheme == "light")

@@ -19,6 +19,7 @@ from waterlint.rules.figures import figure_of
 from waterlint.rules.ranges import judge
 from waterlint.rules.registry import Case
 from waterlint.source.nodes import Scalar
+from waterlint.source.schema import UNKNOWN_KIND
 
 #: Whose water a figure of a row is about.
 VESSEL_OF: Final[Mapping[str, str]] = {
@@ -104,7 +105,8 @@ def _rows(
     path = linter.disk.absolute(path)
     file = linter.intake.load(path)
     found, more = counting.get(file.shown, ()), aside.get(file.shown, ())
-    parts = [part for part in file.parts if part.kind == "recipe"]
+    # A document that says it is something unheard of is more likely a recipe than dropped.
+    parts = [part for part in file.parts if part.kind in ("recipe", UNKNOWN_KIND)]
     cases = {case.document.index: case for case in linter.cases(path)} if parts else {}
     known = {part.document.index for part in file.parts}
     for number, part in enumerate(parts):

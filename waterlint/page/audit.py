@@ -154,6 +154,7 @@ class PageMaker:
             [FIGURES.index(name) for name in row.beyond],
             kept.chunk,
             kept.place,
+            " ".join(sorted({finding.rule for finding in row.findings})),
         ]
 
 

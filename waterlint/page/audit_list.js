@@ -2,8 +2,8 @@
 // The list of recipes: found, sorted and leafed through here; a recipe is unpacked when opened.
 (() => {
   const PAGE = 50, MOST_PRINTED = 500;
-  const [NAME, PATH, , STYLE, GRAVITY, RULE, COUNTS, PH, BAND, FIGURES, BEYOND, CHUNK, PLACE] =
-    Array.from({ length: 13 }, (_, at) => at);
+  const [NAME, PATH, , STYLE, GRAVITY, RULE, COUNTS, PH, BAND, FIGURES, BEYOND, CHUNK, PLACE, RULES] =
+    Array.from({ length: 14 }, (_, at) => at);
   const list = document.getElementById("list");
   const block = document.getElementById("rows");
   if (!list || !block) return;
@@ -67,7 +67,7 @@
   function shown(data) {
     const words = state.word.toLowerCase().split(/\s+/).filter(Boolean);
     let rows = data.rows.filter((row) => (state.none ? row[GRAVITY] === 0 : row[GRAVITY] >= state.worst) &&
-      words.every((word) => `${row[NAME]} ${row[PATH]} ${row[STYLE]} ${row[RULE]}`.toLowerCase().includes(word)));
+      words.every((word) => `${row[NAME]} ${row[PATH]} ${row[STYLE]} ${row[RULES]}`.toLowerCase().includes(word)));
     const at = Number(state.sort);
     if (state.sort === "name") rows = rows.toSorted((a, b) => a[NAME].localeCompare(b[NAME]));
     else if (state.sort === "worst") rows = rows.toSorted((a, b) => b[GRAVITY] - a[GRAVITY]);

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import os
+import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -146,3 +149,120 @@ def test_without_the_solver_doses_are_one_line_and_status_2(tree: Tree) -> None:
 def test_a_wrong_call_is_status_2(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["fix"]) == 2
     assert "RECIPE" in capsys.readouterr().err
+
+
+def fixed(folder: Path, *options: str) -> str:
+    """What the file says afterwards; a second run changes nothing."""
+    main(["fix", "a.yaml", "--as-of", "2026-10-01", *options])
+    written = (folder / "a.yaml").read_bytes()
+    stamp = (folder / "a.yaml").stat().st_mtime_ns
+    main(["fix", "a.yaml", "--as-of", "2026-10-01", *options])
+    assert (folder / "a.yaml").stat().st_mtime_ns == stamp
+    return written.decode()
+
+
+def test_quotes_stay(tree: Tree) -> None:
+    text = RECIPE.replace("kind: pale, ", "'kind': 'pale', ").replace("dihydrate", '"dihydrate"')
+    text = text.replace("add: calcium-chloride", "add: 'calcium-chloride'")
+    broken = text.replace("'kind': 'pale'", "'kidn': 'paale'").replace("dihydrate", "dihydrat")
+    broken = broken.replace("calcium-chloride'", "calcium-chlorid'")
+    broken = broken.replace("sparge: 1.5 g", 'sparge: "1,5 g"')
+    folder = tree({**FILES, "a.yaml": broken})
+    assert fixed(folder) == text.replace("sparge: 1.5 g", 'sparge: "1.5 g"')
+
+
+def test_line_ends_stay_mixed_as_they_are(tree: Tree) -> None:
+    ends = ["\r\n", "\n", "\r"]
+    lines = BROKEN.splitlines()
+    mixed = "".join(line + ends[number % 3] for number, line in enumerate(lines))
+    wanted = "".join(line + ends[number % 3] for number, line in enumerate(MENDED.splitlines()))
+    assert fixed(tree({**FILES, "a.yaml": mixed.encode()})) == wanted
+
+
+def test_every_document_is_mended(tree: Tree) -> None:
+    folder = tree({**FILES, "a.yaml": f"{BROKEN}---\nfoo: 1\n---\n{BROKEN}"})
+    assert fixed(folder) == f"{MENDED}---\nfoo: 1\n---\n{MENDED}"
+
+
+def test_what_stands_at_an_anchor_is_mended_there(tree: Tree) -> None:
+    text = RECIPE.replace(
+        "{volume: 14 L, from: waters/well.yaml}", "&w {volume: 14.5 L, from: waters/well.yaml}"
+    ).replace("{volume: 14 L, from: reverse-osmosis}", "*w")
+    broken = text.replace("&w {volume: 14.5 L", "&w {vollume: 14,5 L")
+    assert fixed(tree({**FILES, "a.yaml": broken})) == text
+
+
+@pytest.mark.parametrize("shared", [False, True])
+def test_a_misspelt_water_is_mended_and_a_file_is_not_guessed(tree: Tree, shared: bool) -> None:
+    text = RECIPE.replace("waters/well.yaml", "reverse-osmosis") if shared else RECIPE
+    broken = text.replace("reverse-osmosis", "reverse-osmoss")
+    assert fixed(tree({**FILES, "a.yaml": broken})) == text
+    other = RECIPE.replace("well.yaml", "wel.yaml")
+    assert fixed(tree({**FILES, "a.yaml": other})) == other
+
+
+def test_a_link_stays_and_what_it_points_to_is_mended(tree: Tree) -> None:
+    folder = tree({**FILES, "real.yaml": BROKEN})
+    (folder / "a.yaml").symlink_to("real.yaml")
+    assert fixed(folder) == MENDED
+    assert (folder / "a.yaml").is_symlink() and (folder / "real.yaml").read_text() == MENDED
+
+
+def test_the_report_carries_the_fix_that_is_made(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tree({**FILES, "a.yaml": BROKEN})
+    main(["check", "a.yaml", "--format", "json", "--as-of", "2026-10-01"])
+    findings = json.loads(capsys.readouterr().out)["findings"]
+    edits = [edit for finding in findings for edit in finding["fix"]["edits"]]
+    text = BROKEN
+    for edit in sorted(edits, key=lambda each: each["start"], reverse=True):
+        text = text[: edit["start"]] + edit["replacement"] + text[edit["end"] :]
+    assert text == fixed(folder)
+    # A dose is no mechanical matter: its finding has none.
+    tree({**FILES, "a.yaml": RECIPE + "  - {add: baking-soda, kettle: 2 g}\n"})
+    capsys.readouterr()
+    main(["check", "a.yaml", "--format", "json", "--as-of", "2026-10-01"])
+    findings = json.loads(capsys.readouterr().out)["findings"]
+    assert [(each["rule"], each["fix"]) for each in findings] == [("alkali-after-mash", None)]
+
+
+def test_doses_that_are_written_bring_their_cautions(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pytest.importorskip("scipy.optimize")
+    text = RECIPE.replace("mass: 300 g", "mass: 20 g").replace("mash: 1.5 g, sparge", "sparge")
+    folder = tree({**FILES, "a.yaml": text})
+    assert main(["fix", "--doses", "--diff", "a.yaml", "--as-of", "2026-10-01"]) == 1
+    assert (folder / "a.yaml").read_text() == text
+    assert "a.yaml: would dose: Lock Cottage porter: mash: " in capsys.readouterr().err
+    assert main(["fix", "--doses", "a.yaml", "--as-of", "2026-10-01"]) == 0
+    told = capsys.readouterr().err
+    assert "a.yaml: dosed: Lock Cottage porter: mash: " in told
+    assert ("lactic-acid" in told) == ("caution: lactic acid: Acid of this strength" in told)
+
+
+def test_a_killed_run_leaves_the_old_file_or_the_new_one(tree: Tree) -> None:
+    """A child writes two texts in turn, and is killed at another moment each time."""
+    old, new = (word * 20_000 for word in ("old\n", "new\n"))
+    folder = tree({"a.yaml": old})
+    script = (
+        "import sys; from pathlib import Path; from waterlint.project.write import write_whole\n"
+        "texts = [b'old\\n' * 20_000, b'new\\n' * 20_000]\n"
+        "print('on', flush=True)\n"
+        "while True:\n"
+        "    texts.reverse(); write_whole(Path('a.yaml'), texts[0], expected=texts[1])\n"
+    )
+    seen = set()
+    for number in range(12):
+        text = (folder / "a.yaml").read_text()
+        order = "texts.reverse()\n" if text == new else ""
+        call = [sys.executable, "-c", script.replace("print(", f"{order}print(")]
+        child = subprocess.Popen(call, stdout=subprocess.PIPE)
+        assert child.stdout is not None and child.stdout.readline() == b"on\n"
+        time.sleep(0.001 * number)
+        child.send_signal(signal.SIGKILL)
+        child.wait()
+        child.stdout.close()
+        seen.add((folder / "a.yaml").read_text())
+    assert seen <= {old, new}

@@ -10,13 +10,18 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft7Validator
 
 from tests.cli.test_check import RECIPE, WATER
 from waterlint.cli.main import main
+from waterlint.source.schema import load_schema
 
 pytest.importorskip("scipy.optimize")
 
 Tree = Callable[..., Path]
+
+#: What every report of these tests is held to.
+SCHEMA = Draft7Validator(load_schema("suggestion"))
 
 FILES = {"waters/well.yaml": WATER}
 SODA = RECIPE + "  - {add: baking-soda, kettle: 2 g}   # for the colour\n"
@@ -29,7 +34,9 @@ def suggested(
     """The proposals for a recipe as JSON says them."""
     tree({**FILES, "a.yaml": text})
     assert main(["suggest", "a.yaml", "--format", "json", *DAY, *options]) == status
-    found = json.loads(capsys.readouterr().out)["suggestions"]
+    report = json.loads(capsys.readouterr().out)
+    SCHEMA.validate(report)
+    found = report["suggestions"]
     assert isinstance(found, list)
     return found
 
@@ -93,7 +100,7 @@ def test_diff_is_what_fix_writes(tree: Tree, capsys: pytest.CaptureFixture[str])
     assert (folder / "a.yaml").read_text() == patched
     assert patched.startswith(RECIPE) and "# for the colour" in patched
     told = capsys.readouterr().err
-    assert "Lock Cottage porter: baking-soda kettle 2 g → 0 g" in told
+    assert "a.yaml: dosed: Lock Cottage porter: kettle: baking-soda: 2 g → none" in told
     stamp = (folder / "a.yaml").stat().st_mtime_ns
     assert main(["fix", "--doses", "a.yaml", *DAY]) == 0
     assert (folder / "a.yaml").stat().st_mtime_ns == stamp
@@ -128,6 +135,34 @@ def test_missing_file(tree: Tree, capsys: pytest.CaptureFixture[str]) -> None:
 
 
 ALKALINE = RECIPE.replace("mass: 300 g", "mass: 20 g").replace("14 L, from: w", "18 L, from: w")
+
+
+def test_a_diff_of_several_recipes_is_one_and_git_takes_it(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    two = f"{SODA}---\n{SODA}".rstrip("\n").replace("\n", "\r\n")
+    folder = tree({**FILES, "a.yaml": two.encode()})
+    assert main(["suggest", "a.yaml", "--format", "diff", *DAY]) == 0
+    diff = capsys.readouterr().out
+    assert diff.count("--- a/a.yaml") == 1
+    (folder / "change.patch").write_bytes(diff.encode())
+    subprocess.run(["git", "apply", "change.patch"], check=True, cwd=folder)
+    patched = (folder / "a.yaml").read_bytes()
+    (folder / "a.yaml").write_bytes(two.encode())
+    assert main(["fix", "--doses", "a.yaml", *DAY]) == 0
+    assert (folder / "a.yaml").read_bytes() == patched
+    assert patched.count(b"baking-soda") == 0 and b"\n" not in patched.replace(b"\r\n", b"")
+
+
+def test_a_report_alone_is_no_recipe(tree: Tree, capsys: pytest.CaptureFixture[str]) -> None:
+    tree(FILES)
+    assert main(["suggest", "waters/well.yaml", *DAY]) == 2
+    assert "there is no recipe in waters/well.yaml" in capsys.readouterr().err
+
+
+def test_the_schema_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["schema", "suggestion"]) == 0
+    assert json.loads(capsys.readouterr().out) == load_schema("suggestion")
 
 
 @pytest.mark.parametrize("aim", [5.3, 5.4, 5.5])
@@ -231,20 +266,16 @@ def test_where_no_dose_helps_water_is_blended(
     )
 
 
-def test_a_recipe_behind_an_alias_says_that_it_cannot_there(
+def test_what_anchors_tie_together_stays_and_that_is_told(
     tree: Tree, capsys: pytest.CaptureFixture[str]
 ) -> None:
     text = RECIPE.replace("mash: 1.5 g, sparge: 1.5 g", "mash: &dose 8 g, sparge: *dose")
     text += "targets: {chloride: .. 120 mg/L}\n"
     folder = tree({**FILES, "a.yaml": text})
-    status = main(["fix", "--doses", "a.yaml", *DAY])
-    written = (folder / "a.yaml").read_text()
-    out = "".join(capsys.readouterr())
-    if written == text:
-        assert status == 1
-        assert "anchor" in out
-    else:
-        assert "&dose 8 g" in written
+    assert main(["fix", "--doses", "a.yaml", *DAY]) == 1
+    assert "mash: &dose 8 g, sparge: *dose" in (folder / "a.yaml").read_text()
+    told = capsys.readouterr().err
+    assert "stays as it is, here doses at line 12: write them out" in told
 
 
 @pytest.mark.parametrize(
@@ -255,6 +286,8 @@ def test_a_recipe_behind_an_alias_says_that_it_cannot_there(
         (("--keep", "gypsum.pot=1 g"), "no place"),
         (("--keep", "gypsum=1 g/L"), "a mass or a volume"),
         (("--keep", "chalk=1 g"), "neither in the recipe nor in stock"),
+        (("--keep", "gypsum=2 mL"), "is measured in g here"),
+        (("--keep", "gypsum=2.05 g"), "between two steps of the scale"),
         (("--without", "soda"), "no known additive"),
         (("--only", "gypsum,soda"), "no known additive"),
         (("--aim", "mash_ph"), "QUANTITY=VALUE"),

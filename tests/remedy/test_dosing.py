@@ -35,7 +35,7 @@ def dosed(folder: Path, text: str) -> str:
     done = write_doses(text, folder / "a.yaml", Options(), "warning")
     assert [each for each in done.report.findings if each.level != "note"] == []
     again = write_doses(done.text, folder / "a.yaml", Options(), "warning")
-    assert again.text == done.text and again.remarks == ()
+    assert again.text == done.text and again.changes == ()
     return done.text
 
 
@@ -76,6 +76,18 @@ def test_a_file_between_brackets(tmp_path: Path) -> None:
     )
     written = dosed(tmp_path, text)
     assert written.startswith(text[:-1] + ", additions: [{add: ")
+
+
+@pytest.mark.parametrize(("comma", "added"), [(",", ","), ("", "")])
+def test_a_comment_between_brackets_stays_with_its_line(
+    tmp_path: Path, comma: str, added: str
+) -> None:
+    line = "  {add: calcium-chloride, form: dihydrate, mash: 1.5 g, sparge: 1.5 g}"
+    start = RECIPE[: RECIPE.index("additions:")] + f"additions: [\n{line}"
+    end = f"   # of the new bag\n  ]\n{WANTED}"
+    written = dosed(tmp_path, f"{start}{comma}{end}")
+    assert written.startswith(f"{start},   # of the new bag\n  {{add: ")
+    assert written.endswith(f"}}{added}\n  ]\n{WANTED}")
 
 
 def test_a_unit_that_is_a_decimal_part_is_kept(tmp_path: Path) -> None:

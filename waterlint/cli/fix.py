@@ -85,6 +85,7 @@ class _Outcome:
     before: str
     after: str
     applied: tuple[Finding, ...]
+    changes: tuple[str, ...]
     remarks: tuple[str, ...]
     report: Report
     linter: Linter
@@ -126,12 +127,14 @@ def _fix(
         return None
     mending = mend(text, file.path, chosen)
     after, report, judge = mending.after, mending.report, mending.linter
+    changes: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
     if arguments.doses:
         from waterlint.remedy.dosing import write_doses
 
         dosed = write_doses(after, file.path, chosen, fail_on(arguments) or "warning")
-        after, report, judge, remarks = dosed.text, dosed.report, dosed.linter, dosed.remarks
+        after, report, judge = dosed.text, dosed.report, dosed.linter
+        changes, remarks = dosed.changes, dosed.remarks
     trouble = ""
     if after != text and not arguments.diff:
         trouble = _write(file.path, data, after)
@@ -141,6 +144,7 @@ def _fix(
         text,
         after,
         mending.applied,
+        changes,
         remarks,
         report,
         judge,
@@ -168,7 +172,11 @@ def _tell_outcome(outcome: _Outcome, arguments: argparse.Namespace) -> int:
         f"{outcome.shown}:{finding.span.line}:{finding.span.column}: {verb}: {_words(finding)}\n"
         for finding in outcome.applied
     ]
-    told += [f"{outcome.shown}: {remark}\n" for remark in outcome.remarks]
+    verb = "would dose" if arguments.diff else "dosed"
+    told += [
+        f"{outcome.shown}: {verb}: {output_text.one_line(change)}\n" for change in outcome.changes
+    ]
+    told += [f"{outcome.shown}: {output_text.one_line(each)}\n" for each in outcome.remarks]
     write("".join(told), sys.stderr)
     if arguments.hook:
         return 0

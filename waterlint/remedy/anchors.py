@@ -9,15 +9,13 @@ from waterlint.source.nodes import Mapping, Node, Sequence
 
 
 def is_tied(document: Document, pointer: str) -> bool:
-    """Whether what stands at a pointer lies within an alias, or is repeated by one elsewhere.
-
-    The alias of the value itself is no tie: another value can stand in its place.
-    """
+    """Whether what stands at a pointer is an alias or within one, or is repeated by one
+    elsewhere."""
     node = document.find(pointer)
     if node is None:
         return False
     if node.use is not None:
-        return node.use != (node.start, node.end)
+        return True
     return any(
         other.original is not None
         and other.original.start <= node.start

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from waterlint.finding import Level
@@ -18,10 +19,12 @@ from waterlint.source.edit import CannotEdit
 class Dosed:
     """A text with the proposed doses of all its recipes.
 
-    `remarks` say what was changed, and what could not be; `report` is of the text as it is then.
+    `changes` say what was changed, `remarks` what could not be and what to take care of; `report`
+    is of the text as it is then.
     """
 
     text: str
+    changes: tuple[str, ...]
     remarks: tuple[str, ...]
     report: Report
     linter: Linter
@@ -35,6 +38,7 @@ def write_doses(text: str, path: Path, options: Options, level: Level) -> Dosed:
     SolverMissing
         If there is no solver, or it breaks down.
     """
+    changes: list[str] = []
     remarks: list[str] = []
     number = 0
     while True:
@@ -51,16 +55,18 @@ def write_doses(text: str, path: Path, options: Options, level: Level) -> Dosed:
             remarks.append(f"{situation.recipe.name}: the doses cannot be written here: {error}")
             continue
         text = proposal.after.text
-        remarks += _remarks(proposal)
+        changes += _changes(proposal)
+        name = situation.recipe.name
+        remarks += (f"{name}: in the way: {remark}" for remark in proposal.remarks)
+        remarks += (f"{name}: caution: {caution}" for caution in proposal.cautions)
     linter = Linter(options)
-    return Dosed(text, tuple(remarks), linter.lint_text(text, path), linter)
+    return Dosed(text, tuple(changes), tuple(remarks), linter.lint_text(text, path), linter)
 
 
-def _remarks(proposal: Proposal) -> list[str]:
-    name = proposal.situation.recipe.name
-    told = [
-        f"{name}: {lever.name} {lever.place} {amount_text(lever, lever.start)} → "
-        f"{amount_text(lever, count)}"
-        for lever, count in proposal.changes
-    ]
-    return told + [f"{name}: {remark}" for remark in proposal.remarks]
+def _changes(proposal: Proposal) -> Iterator[str]:
+    for lever, count in proposal.changes:
+        before, after = (
+            amount_text(lever, each) if each > 0.0 else "none" for each in (lever.start, count)
+        )
+        place = f"{proposal.situation.recipe.name}: {lever.place}"
+        yield f"{place}: {lever.name}: {before} → {after}"

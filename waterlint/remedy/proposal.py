@@ -88,7 +88,7 @@ def propose(situation: Situation, wishes: Wishes) -> list[Proposal]:
     start = search.start()
     forced = bool(wishes.without) or any(kept.amount is not None for kept in wishes.keep)
     if not start.counted and not start.missed_aims and not forced:
-        return [_proposal(search, start, start, ())]
+        return [_proposal(search, start, start, tuple(_on_measurements(situation)))]
     best, wider = search.best(), None
     if best is None or search.missed(best):
         wider = _with_blends(search)
@@ -185,17 +185,21 @@ def _remarks(search: Search, candidate: Candidate, impossible: bool) -> tuple[st
     told = [remark_on(search, candidate, missed) for missed in search.missed(candidate)]
     tied = tied_doses(search.situation) if told or candidate.counted else []
     if tied:
-        places = listed([f"line {search.situation.line_of(pointer)}" for pointer in tied])
+        lines = dict.fromkeys(str(search.situation.line_of(pointer)) for pointer in tied)
+        places = f"line{'s' if len(lines) > 1 else ''} {listed(list(lines))}"
         told.append(
-            f"what an anchor ties together stays as it is, here the doses at {places}: write "
-            "them out to have them changed"
+            f"what an anchor ties together stays as it is, here doses at {places}: write them out "
+            "to have them changed"
         )
-    if search.situation.measured():
-        told.append(
+    return tuple(dict.fromkeys([*told, *_on_measurements(search.situation)]))
+
+
+def _on_measurements(situation: Situation) -> Iterator[str]:
+    if situation.measured():
+        yield (
             "what was measured speaks of the mash as it was brewed, and no change of doses makes "
             "it right"
         )
-    return tuple(dict.fromkeys(told))
 
 
 def _cautions(situation: Situation, after: Candidate) -> Iterator[str]:

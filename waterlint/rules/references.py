@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from waterlint.catalog.limits import SHARE_TOLERANCE
-from waterlint.finding import Finding, Related
+from waterlint.finding import Edit, Finding, Fix, Related
 from waterlint.model.recipe import Share, Vessel
+from waterlint.project.nearest import nearest
+from waterlint.project.references import is_path
+from waterlint.records import replace
 from waterlint.rules.registry import Case, rule
+from waterlint.rules.renaming import is_one_slip
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import apart
 from waterlint.source.faults import shorten
@@ -61,7 +65,7 @@ def unresolved_water(case: Case) -> Iterator[Finding]:
 def _not_had(case: Case, reference: str, problem: str, help: str, shares: list[Share]) -> Finding:
     first, *others = (_place_of_name(case, share) for share in shares)
     shown = shorten(reference, _LONGEST_SHOWN)
-    return case.finding(
+    finding = case.finding(
         "unresolved-water",
         "error",
         first,
@@ -73,6 +77,26 @@ def _not_had(case: Case, reference: str, problem: str, help: str, shares: list[S
             for pointer in others
         ),
     )
+    return replace(finding, fix=_renamed(case, reference, (first, *others)))
+
+
+def _renamed(case: Case, reference: str, pointers: tuple[str, ...]) -> Fix | None:
+    """The fix that writes the one name that is meant, everywhere; a file's name is never guessed:
+    another report is another water."""
+    if is_path(reference):
+        return None
+    from waterlint.source.edit_data import in_place_of
+
+    meant = nearest(reference, case.catalog.waters)
+    nodes = [case.document.find(pointer) for pointer in pointers]
+    if meant is None or not is_one_slip(reference, meant):
+        return None
+    edits = tuple(
+        Edit(node.start, node.end, in_place_of(node.lines.text[node.start : node.end], meant))
+        for node in nodes
+        if node is not None and node.use is None
+    )
+    return Fix(f"write `{meant}`", edits) if len(edits) == len(nodes) else None
 
 
 def _place_of_name(case: Case, share: Share) -> str:

@@ -26,7 +26,10 @@ def with_name(case: Case, finding: Finding, word: str, meant: str | None) -> Fin
     node = case.document.find(finding.pointer)
     if meant is None or node is None or node.use is not None or not is_one_slip(word, meant):
         return finding
-    edit = Edit(finding.span.start, finding.span.end, meant)
+    from waterlint.source.edit_data import in_place_of
+
+    stands = node.lines.text[finding.span.start : finding.span.end]
+    edit = Edit(finding.span.start, finding.span.end, in_place_of(stands, meant))
     return replace(finding, fix=Fix(f"write `{meant}`", (edit,)))
 
 

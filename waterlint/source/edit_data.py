@@ -138,6 +138,18 @@ def flow_text(value: Plain) -> str:
     return f"[{', '.join(flow_text(each) for each in value)}]"
 
 
+def in_place_of(stands: str, text: str) -> str:
+    """A text to be written where another stands: in that one's quotes, if it has any.
+
+    Examples
+    --------
+    >>> in_place_of("'gypsm'", "gypsum"), in_place_of("1,5 g", "1.5 g")
+    ("'gypsum'", '1.5 g')
+    """
+    quote = stands[:1]
+    return scalar_text(text, quote) if quote in ("'", '"') else text
+
+
 def scalar_text(text: str, quote: str = "") -> str:
     """A text as YAML, in the given quotes, or without where it needs none."""
     if quote == "'":

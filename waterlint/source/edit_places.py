@@ -59,7 +59,7 @@ def edits_for(document: Document, text: str, change: Change) -> tuple[Edit, ...]
     if isinstance(change, AddItem):
         if not isinstance(node, Sequence):
             raise ValueError(f"{pointer} is no list")
-        return (_add_item(node, text, change.value),)
+        return _add_item(node, text, change.value)
     if not isinstance(node, Mapping):
         raise ValueError(f"{pointer} is no group of keys")
     return (_add_key(node, text, change),)
@@ -123,12 +123,11 @@ def _list_indent(node: Mapping, text: str) -> int:
     return 2
 
 
-def _add_item(node: Sequence, text: str, value: Plain) -> Edit:
+def _add_item(node: Sequence, text: str, value: Plain) -> tuple[Edit, ...]:
     if _is_flow(node, text):
         if not node.items:
-            return Edit(node.start + 1, node.start + 1, flow_text(value))
-        last = node.items[-1]
-        return Edit(last.end, last.end, f"{_comma(text, last.start)}{flow_text(value)}")
+            return (Edit(node.start + 1, node.start + 1, flow_text(value)),)
+        return _add_between_commas(text, node.items[-1], flow_text(value))
     last = node.items[-1]
     start = _line_start(text, last.start)
     dash = _DASH.match(text, start, last.start)
@@ -141,7 +140,22 @@ def _add_item(node: Sequence, text: str, value: Plain) -> Edit:
         lines = [lead + pairs[0], *(" " * len(lead) + pair for pair in pairs[1:])]
     else:
         lines = [lead + flow_text(value)]
-    return _new_lines(text, last.end, lines)
+    return (_new_lines(text, last.end, lines),)
+
+
+#: What stands behind the last part between brackets, where its line goes on with a comment.
+_COMMA_AND_COMMENT = re.compile(r"[ \t]*(,?)[ \t]*#[^\r\n]*")
+
+
+def _add_between_commas(text: str, last: Node, item: str) -> tuple[Edit, ...]:
+    """A new part behind the last one; below it where that has a comment, which stays with it."""
+    line = _line_start(text, last.start)
+    found = _COMMA_AND_COMMENT.match(text, last.end)
+    if found is None or text[line : last.start].strip():
+        return (Edit(last.end, last.end, f"{_comma(text, last.start)}{item}"),)
+    below = f"{_line_end_of(text)}{text[line : last.start]}{item}{found.group(1)}"
+    added = Edit(found.end(), found.end(), below)
+    return (added,) if found.group(1) else (Edit(last.end, last.end, ","), added)
 
 
 def _comma(text: str, start: int) -> str:

@@ -9,6 +9,7 @@ from waterlint.finding import Edit, Finding, Fix
 from waterlint.records import replace
 from waterlint.source import schema_wording as wording
 from waterlint.source.document import Document, SourceFile
+from waterlint.source.edit_data import in_place_of
 from waterlint.source.nodes import Scalar
 from waterlint.source.schema_cascades import MISSING_KEY, MOST_COMPARED, UNKNOWN_KEY, candidates
 from waterlint.source.schema_fields import Path, Schema, field_at, known_keys
@@ -130,7 +131,11 @@ class Reporter:
     def _told(self, rule: str, path: Path, place: Place, words: Words) -> Finding:
         fix = None
         if words.replacement is not None and not place.repeated:
-            edit = Edit(place.span.start, place.span.end, words.replacement)
+            text = words.replacement
+            if rule != "wrong-type":  # there the quotes can be what is wrong
+                stands = self._source.text[place.span.start : place.span.end]
+                text = in_place_of(stands, text)
+            edit = Edit(place.span.start, place.span.end, text)
             fix = Fix(f"write `{words.replacement}`", (edit,))
         return Finding(
             rule=rule,

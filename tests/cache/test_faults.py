@@ -266,6 +266,18 @@ def test_old_files_and_entries_go(
         assert len(cached_content(project)) <= most
 
 
+def test_of_a_file_the_last_contents_are_kept(project: Path, check: Check) -> None:
+    texts = [recipe(SODA.replace("2 g", f"{number}.5 g")) for number in range(1, 7)]
+    for text in texts:
+        (project / "ales/a.yaml").write_text(text, encoding="utf-8")
+        check(".")
+    kept = json.loads(cached_content(project))["files"]
+    assert len(kept[str(project / "ales/a.yaml")]) == store.MOST_CONTENTS
+    assert len(kept[str(project / "ales/b.yaml")]) == 1
+    (project / "ales/a.yaml").write_text(texts[-2], encoding="utf-8")
+    assert check(".") == check(".", "--no-cache")
+
+
 def cached_content(project: Path) -> bytes:
     """What the file that was written last holds."""
     files = sorted((project / FOLDER).glob("*.json"), key=lambda path: path.stat().st_mtime_ns)

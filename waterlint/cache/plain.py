@@ -5,6 +5,7 @@ What equals its default stands for nothing, so that a file without findings take
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
@@ -27,10 +28,12 @@ def of_verdict(verdict: Verdict, house: int) -> Data:
         _all(verdict.subjects, _of_subject),
         _all(verdict.excuses, _of_excuse),
         list(verdict.used),
-        [
-            [path, of_finding(finding), _of_subject(about)]
-            for path, finding, about in verdict.untracked
-        ],
+        _packed(
+            [
+                [path, of_finding(finding), _of_subject(about)]
+                for path, finding, about in verdict.untracked
+            ]
+        ),
         None if verdict.late is None else of_late(verdict.late),
     ]
 
@@ -56,13 +59,21 @@ def to_verdict(path: str, data: Data, houses: Sequence[Any], *, untracked: bool)
         tuple(map(_to_subject, subjects)) if subjects else (),
         tuple(map(_to_excuse, excuses)) if excuses else (),
         tuple(used),
-        tuple((path, to_finding(told), _to_subject(about)) for path, told, about in unkept)
-        if untracked
-        else (),
+        _to_untracked(unkept) if untracked else (),
         None if late is None else _to_late(late),
         houses[house],
         role,
     )
+
+
+def _packed(data: list[Data]) -> str:
+    """A list as a text within the JSON: what few runs ask for is taken apart by those only."""
+    return json.dumps(data, separators=(",", ":")) if data else ""
+
+
+def _to_untracked(text: str) -> tuple[tuple[str, Finding, Subject | None], ...]:
+    data: list[Data] = json.loads(text) if text else []
+    return tuple((path, to_finding(told), _to_subject(about)) for path, told, about in data)
 
 
 def _to_late(data: Data) -> Late:

@@ -13,8 +13,8 @@ from pathlib import Path
 from waterlint.assembling import Outcome, assemble, known_late, users_of
 from waterlint.cache.store import Store, context, open_store
 from waterlint.project.cache_folder import cache_file
-from waterlint.project.files import Disk
-from waterlint.project.quick_search import Content, NotPlain, quick_search, read_digest
+from waterlint.project.files import Disk, lines_of
+from waterlint.project.quick_search import Content, NotPlain, quick_search, read_content
 from waterlint.records import dataclass, field
 from waterlint.report import Options, Report
 from waterlint.source.lines import Lines
@@ -63,19 +63,20 @@ def recalled(found: Iterable[Content], store: Store, disk: Disk, options: Option
     store.tells_untracked = options.tracked is not None
     named: list[Verdict] = []
     others: list[Verdict] = []
-    judged: dict[str, tuple[str, str]] = {}
+    judged: dict[str, Content] = {}
     for content in found:
         verdict = _verdict(content, NAMED if content.named else FOUND, store)
-        judged[verdict.shown] = (content.path, content.digest)
+        if verdict.findings:
+            judged[verdict.shown] = content
         (named if content.named else others).append(verdict)
     others.sort(key=lambda verdict: verdict.shown)
     verdicts = named + others
     there = {verdict.path for verdict in verdicts}
     for path in users_of(verdicts):
         if path not in there:
-            content = Content(path, read_digest(path), False)
+            content = read_content(path)
             verdicts.append(_verdict(content, BROUGHT, store))
-            judged[verdicts[-1].shown] = (path, content.digest)
+            judged[verdicts[-1].shown] = content
     return _quick(verdicts, _Lines(store, disk, judged), options)
 
 
@@ -109,22 +110,27 @@ class _Lines:
 
     store: Store
     disk: Disk
-    judged: dict[str, tuple[str, str]]
+    judged: dict[str, Content]
     lines: dict[str, Lines | None] = field(default_factory=dict)
+    others: dict[str, tuple[str, str]] = field(default_factory=dict)
 
     def of(self, shown: str) -> Lines | None:
         """The line table of a file, as long as it holds what it held when it was judged."""
         if shown not in self.lines:
-            if shown not in self.judged:
-                # The configuration's own, or a report's: files that others hang on.
-                for (kind, path), content in self.store.probes:
-                    if kind == "bytes":
-                        self.judged.setdefault(self.disk.shown(path), (path, content))
-            self.lines[shown] = self._read(shown)
+            content = self.judged.get(shown)
+            if content is not None and content.data is not None:
+                self.lines[shown] = lines_of(content.data, shown)
+            else:
+                self.lines[shown] = self._read(shown)
         return self.lines[shown]
 
     def _read(self, shown: str) -> Lines | None:
-        path, content = self.judged.get(shown, ("", ""))
-        if path and self.store.answers.get(("bytes", path), content) == content:
-            self.disk.keep_judged(Path(path), content)
+        """The lines of the configuration, or of a report: files that others hang on."""
+        if not self.others:
+            for (kind, path), digest in self.store.probes:
+                if kind == "bytes" and self.store.answers.get((kind, path), digest) == digest:
+                    self.others[self.disk.shown(path)] = (path, digest)
+        if shown in self.others:
+            path, digest = self.others[shown]
+            self.disk.keep_judged(Path(path), digest)
         return self.disk.lines_shown_as(shown)

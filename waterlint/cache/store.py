@@ -22,6 +22,10 @@ from waterlint.verdict import House, Late, Subject, Verdict
 #: Changes when the layout of the data does.
 _LAYOUT = 1
 
+#: Of how many contents of a file the verdicts are kept, for changing to and fro between branches;
+#: the project's own bound.
+MOST_CONTENTS = 4
+
 #: A trace: the probes that something hangs on, each with its answer.
 Trace = tuple[tuple[Probe, str], ...]
 
@@ -169,7 +173,7 @@ class Store:
         """Write what is new, and let go of what was asked for longest ago where it is too much."""
         if not self.is_changed:
             return
-        entries = self.entries
+        entries = self._newest()
         while True:
             try:
                 content = json.dumps(self._data(entries), separators=(",", ":")).encode()
@@ -181,6 +185,17 @@ class Store:
             entries = dict(ordered[: len(ordered) // 2])
         self.file.write(content)
         self.is_changed = False
+
+    def _newest(self) -> dict[tuple[str, str], _Entry]:
+        """The entries without the contents that a file had longest ago."""
+        by_path: dict[str, list[tuple[int, str]]] = {}
+        for (path, digest), entry in self.entries.items():
+            by_path.setdefault(path, []).append((entry.run, digest))
+        return {
+            (path, digest): self.entries[path, digest]
+            for path, contents in by_path.items()
+            for _, digest in sorted(contents)[-MOST_CONTENTS:]
+        }
 
     def _data(self, entries: Mapping[tuple[str, str], _Entry]) -> Any:
         """Everything as plain data, without probes and traces that nothing hangs on."""

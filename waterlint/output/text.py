@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from waterlint.finding import Finding
@@ -66,7 +67,8 @@ def _block(finding: Finding, lines: LineSource, *, color: bool, width: int) -> I
         yield from _wrapped("see", f"{where}: {related.message}", width)
 
 
-def _wrapped(heading: str, text: str, width: int) -> list[str]:
+@lru_cache(maxsize=256)  # many findings come with the same advice
+def _wrapped(heading: str, text: str, width: int) -> tuple[str, ...]:
     """A text under a heading, broken between words; as `textwrap` does it, in a tenth of the time.
 
     A word that is longer than a line has one of its own.
@@ -81,7 +83,7 @@ def _wrapped(heading: str, text: str, width: int) -> list[str]:
             lines.append(line)
             line = " " * len(first)
         line += word
-    return [*lines, line]
+    return (*lines, line)
 
 
 def one_line(text: str) -> str:

@@ -17,7 +17,10 @@ from waterlint.project.files import MAX_BYTES
 from waterlint.project.names import ENDINGS, MARKERS, SKIPPED
 from waterlint.project.probes import digest
 from waterlint.project.root import absolute, is_inside, leads_out, project_root
-from waterlint.records import dataclass
+from waterlint.records import dataclass, replace
+
+#: How much of the files is kept for their lines to be shown [bytes].
+_ROOM = 16 * 1024 * 1024
 
 
 class NotPlain(Exception):
@@ -36,11 +39,15 @@ class Known(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """A file to look at, the digest of what it holds, and whether the call names it."""
+    """A file to look at, the digest of what it holds, and whether the call names it.
+
+    `data` is what it holds, where there is room to keep it.
+    """
 
     path: str
     digest: str
     named: bool
+    data: bytes | None = None
 
 
 def quick_search(
@@ -82,18 +89,25 @@ def quick_search(
         if path.is_dir():
             folders.append(name)
         elif not handed_over:
-            named[name] = Content(name, read_digest(name), True)
+            named[name] = read_content(name, named=True)
         elif name.lower().endswith(ENDINGS):
             found |= _taken(name, known)
     for folder in folders:
         for name in _files(folder, known):
             if name not in named and name not in found:
                 found |= _taken(name, known)
-    return [*named.values(), *found.values()]
+    return list(_within(_ROOM, [*named.values(), *found.values()]))
 
 
-def read_digest(path: str) -> str:
-    """The digest of a regular file that can be read.
+def _within(room: int, contents: Iterable[Content]) -> Iterator[Content]:
+    """The same; beyond so many bytes what a file holds is not kept."""
+    for content in contents:
+        room -= len(content.data or b"")
+        yield content if room > 0 else replace(content, data=None)
+
+
+def read_content(path: str, *, named: bool = False) -> Content:
+    """A regular file that can be read.
 
     Raises
     ------
@@ -106,14 +120,14 @@ def read_digest(path: str) -> str:
             status = os.fstat(handle)
             if not stat.S_ISREG(status.st_mode) or status.st_size > MAX_BYTES:
                 raise NotPlain
-            data = os.read(handle, MAX_BYTES + 1)
+            data = os.read(handle, status.st_size + 1)
         finally:
             os.close(handle)
     except (OSError, ValueError) as error:
         raise NotPlain from error
     if len(data) != status.st_size:
         raise NotPlain
-    return digest(data)
+    return Content(path, digest(data), named, data)
 
 
 _BINARY, _NOFOLLOW = getattr(os, "O_BINARY", 0), getattr(os, "O_NOFOLLOW", 0)
@@ -126,8 +140,8 @@ def _taken(name: str, known: Known) -> dict[str, Content]:
         raise NotPlain
     if excluded:
         return {}
-    content = read_digest(name)
-    return {} if known.is_other(name, content) else {name: Content(name, content, False)}
+    content = read_content(name)
+    return {} if known.is_other(name, content.digest) else {name: content}
 
 
 def _files(folder: str, known: Known) -> Iterator[str]:

@@ -15,6 +15,9 @@ from waterlint.finding import Span
 
 _LINE_END = re.compile(r"\r\n|\n|\r")
 
+#: A text of fewer characters is taken apart for each line that is asked for.
+_SHORT = 20_000
+
 
 class Lines:
     """Where each line of `text` starts; computed when the first place is asked for."""
@@ -48,6 +51,10 @@ class Lines:
 
     def line(self, number: int) -> str:
         """The text of a line, counted from 1, without its line end; empty past the last line."""
+        if self._starts is None and len(self.text) < _SHORT and "\r" not in self.text:
+            # Of most files a line or two is shown, and no table is needed for that.
+            lines = self.text.split("\n")
+            return lines[number - 1] if 1 <= number <= len(lines) else ""
         starts = self.starts
         if not 1 <= number <= len(starts):
             return ""

@@ -184,3 +184,26 @@ def test_a_rate_in_the_fermenter_counts_by_its_own_water() -> None:
     assert item.amount == 2.0
     (item,) = measured_doses(_case("add: gypsum, fermenter: 0.5 g/L"))
     assert item.amount == 0.0
+
+
+@pytest.mark.parametrize(
+    ("addition", "tool", "instead"),
+    [
+        ("add: gypsum, mash: 0.1 g", "the scale", "Or dissolve a weighable amount in water"),
+        (
+            "add: lactic-acid, strength: 80 %, mash: 0.4 mL",
+            "the measure",
+            "Or measure it by mass, or in a thinner grade.",
+        ),
+    ],
+)
+def test_what_it_is_measured_with_and_how_else(addition: str, tool: str, instead: str) -> None:
+    (finding,) = findings_of(_case(addition), "below-scale")
+    assert finding.message.endswith(f"2 times the resolution of {tool}")
+    assert instead in finding.help
+
+
+@pytest.mark.parametrize(("grams", "fires"), [(0.04, True), (0.06, False), (0.14, False)])
+def test_a_sulfite_is_told_only_where_the_scale_does_not_show_it(grams: float, fires: bool) -> None:
+    found = findings_of(_case(f"add: potassium-metabisulfite, mash: {grams} g"), "below-scale")
+    assert bool(found) is fires

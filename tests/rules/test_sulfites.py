@@ -191,3 +191,29 @@ def test_label_names_both_laws_and_the_caution() -> None:
         "\n", " "
     )
     assert "asthma" in finding.help and "safety data sheet" in finding.help
+
+
+def test_a_label_that_speaks_for_one_water_hides_no_other() -> None:
+    # The mash's overdose is told by the label; the sparge's shortage is told for itself.
+    text = _add("add: potassium-metabisulfite, mash: 1.2 g, sparge: 30 mg")
+    rules = [
+        (each.rule, each.pointer)
+        for each in findings_of(_case(CHLORINE, text))
+        if each.rule in (DOSE, LABEL)
+    ]
+    assert sorted(rules) == [(DOSE, "/additions/0/sparge"), (LABEL, "/additions/0/mash")]
+
+
+def test_a_dose_next_to_its_limit_is_told_apart() -> None:
+    # 47.03 mg are what the mash's 30 mg of chlorine use up.
+    dose = _add("add: potassium-metabisulfite, mash: 47.02 mg")
+    (finding,) = findings_of(_case(CHLORINE, dose), DOSE)
+    assert "is 0.9997 times what its chlorine uses up" in finding.message
+
+
+def test_the_fermenter_s_own_water_is_a_water_too() -> None:
+    lines = "  sparge: {volume: 13.5 L, from: ./well.yaml}\n  fermenter: {volume: 4 L, from: %s}"
+    dose = _add("add: potassium-metabisulfite, fermenter: 2 mg")
+    assert _found(DOSE, CHLORINE, lines % "./well.yaml", dose) == [
+        (WARNING, "/additions/0/fermenter")
+    ]

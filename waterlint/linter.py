@@ -159,17 +159,26 @@ class Linter:
     ) -> list[Verdict]:
         """A verdict for each path, in their order."""
         known: dict[Path, Verdict] = {}
+        # What this run refuses to read is judged here: no other process, and no run before, knows
+        # why it must not be read.
+        refused = {path: role for path, role in roles.items() if self.disk.is_refused(path)}
         if self.memory is not None:
             for path, role in roles.items():
-                if (found := self._remembered(path, role)) is not None:
+                if path not in refused and (found := self._remembered(path, role)) is not None:
                     known[path] = found
-        missing = {path: role for path, role in roles.items() if path not in known}
+        missing = {
+            path: role for path, role in roles.items() if path not in known and path not in refused
+        }
         if executor is None and self.pool is not None:
             executor = self.pool(len(missing))
         made = self._judged(missing) if executor is None else self._sent(missing, executor)
+        made_here = self._judged(refused, remembers=False)
         verdicts: list[Verdict] = []
         for number, path in enumerate(roles, 1):
-            verdicts.append(known[path] if path in known else next(made))
+            if path in known:
+                verdicts.append(known[path])
+            else:
+                verdicts.append(next(made_here if path in refused else made))
             if progress is not None:
                 progress(number / len(roles), len(roles))
         return verdicts
@@ -181,10 +190,10 @@ class Linter:
             self.rules_for(path)  # a format may ask what rules there are
         return verdict
 
-    def _judged(self, roles: Mapping[Path, str]) -> Iterator[Verdict]:
+    def _judged(self, roles: Mapping[Path, str], *, remembers: bool = True) -> Iterator[Verdict]:
         """Judge files here, one after the other."""
         for path, role in roles.items():
-            if self.memory is None:
+            if self.memory is None or not remembers:
                 verdict = self.judge.verdict(path, role)
             else:
                 verdict, trace = self.memory.noted(partial(self.judge.verdict, path, role))

@@ -154,6 +154,8 @@ CALLS = (
     ["check", *FILES],
     *(["check", *FILES, ".", "--format", name] for name in ("json", "sarif", "junit", "markdown")),
     *(["check", *FILES, ".", "--format", name] for name in ("github", "gitlab")),
+    ["check", *FILES, ".", "--format", "json", "--jobs", "1"],
+    ["check", *FILES, ".", "--format", "json", "--jobs", "2", "--no-cache"],
     ["check", ".", "--show-files"],
     ["check", "--show-config", "sub/a.yaml"],
     ["check", "--show-config", "own/a.yaml"],
@@ -179,6 +181,10 @@ CALLS = (
     *(["compare", "--water", f"well.yaml={new}", "."] for new in ("faulty-link.yaml", "link.yaml")),
     ["compare", "--water", "well.yaml=other/well.yaml", "sound.yaml", "recipe-link.yaml"],
     ["compare", "--water", "well.yaml=../outside/well.yaml", "other/recipe.yaml", "--suggest"],
+    ["audit", "."],
+    ["audit", "--format", "json", ".", *FILES],
+    ["audit", "sound.yaml", "--page", "reports/audit.html"],
+    ["learn", ".", *FILES],
     ["explain"],
 )
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from waterlint.linter import Linter
 
 #: Files in a task: few enough that all workers are busy to the end, and enough that what a task
-#: costs besides (0.4 ms measured for a local process) does not show.
+#: costs besides (0.1 ms for a local process, measured) does not show.
 _FEWEST, _MOST = 8, 100
 
 #: So many tasks are made of a run, where they are not too small or too large.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import json
 import shutil
 from collections.abc import Callable
@@ -13,7 +14,9 @@ from hypothesis import strategies as st
 
 from tests.cache.conftest import BLEND, EXCUSED, PROJECT, SODA, WATERS, Check, Done
 from tests.plugins.conftest import Install, rule_module
+from waterlint import judging
 from waterlint.cache import quick
+from waterlint.rules import registry
 from waterlint.rules.samples import recipe, report
 
 FORMATS = ("json", "text", "sarif", "junit", "markdown", "github", "gitlab")
@@ -250,6 +253,23 @@ def test_a_change_of_this_program_is_noticed(
     assert recalls == [False, False]
 
 
+def test_no_other_rule_looks_at_the_day_the_users_or_the_index() -> None:
+    """What a verdict says is kept beyond the day, so rules that look at it are known by name."""
+    looks: dict[str, set[str]] = {}
+    for path in sorted(Path(registry.__file__).parent.glob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.FunctionDef):
+                seen = {each.attr for each in ast.walk(node) if isinstance(each, ast.Attribute)}
+                for word in seen & {"today", "used_by", "untracked"}:
+                    looks.setdefault(word, set()).add(node.name)
+    assert looks == {
+        "today": {"report_age"},
+        "used_by": {"report_age"},
+        "untracked": {"untracked_water"},
+    }
+    assert (judging.AGING, judging.TRACKING) == ("report-age", "untracked-water")
+
+
 PLUGIN = 'yield case.finding("{name}", "warning", "/name", f"on {{case.today}}, {{case.used_by}}")'
 
 
@@ -295,7 +315,7 @@ NAMES = st.sampled_from(
 
 
 @settings(
-    max_examples=8,
+    max_examples=5,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],

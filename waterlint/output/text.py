@@ -69,7 +69,7 @@ def _block(finding: Finding, lines: LineSource, *, color: bool, width: int) -> I
 
 @lru_cache(maxsize=256)  # many findings come with the same advice
 def _wrapped(heading: str, text: str, width: int) -> tuple[str, ...]:
-    """A text under a heading, broken between words; as `textwrap` does it, in a tenth of the time.
+    """A text under a heading, broken between words; as `textwrap` does it, in a third of the time.
 
     A word that is longer than a line has one of its own.
     """

@@ -122,7 +122,7 @@ def code_fingerprint(working_directory: Path) -> str:
 
     Sizes and times of this package's own files, the times of the folders that packages are
     installed in (which change with each installation), and the interpreter. Some four hundred
-    looks at the disk take 2 ms; reading the files would take thirty times as long.
+    looks at the disk take 4 ms, and reading the files 16 ms (measured).
     """
     package = Path(__file__).parent.parent
     here = os.fspath(working_directory)

@@ -84,7 +84,10 @@ def difference(before: str, after: str) -> str:
 
 
 def tests_of_line(source: str, line: int, by_function: dict[int, set[str]]) -> set[str] | None:
-    """The tests that call the function a line is in; `None`, which is all, outside of any."""
+    """The tests that call the function a line is in.
+
+    `None`, which is all, outside of any function and for one that is called on import only.
+    """
     functions = [
         (min([each.lineno, *(decorator.lineno for decorator in each.decorator_list)]), each)
         for each in ast.walk(ast.parse(source))
@@ -100,7 +103,7 @@ def tests_of_line(source: str, line: int, by_function: dict[int, set[str]]) -> s
         return None
     first, last = max(around)
     inner = (tests for start, tests in by_function.items() if first <= start <= last)
-    return set().union(*inner)
+    return set().union(*inner) or None
 
 
 def _program(source: str) -> str | None:

@@ -73,6 +73,15 @@ def parser() -> argparse.ArgumentParser:
         default="warning",
         help="the mildest findings to clear (default: warning)",
     )
+    _add_wishes(made)
+    made.add_argument("--rule", metavar="NAME=LEVEL", action="append", default=[])
+    made.add_argument("--as-of", metavar="DATE", help="judge ages as of this day, YYYY-MM-DD")
+    add_common(made)
+    return made
+
+
+def _add_wishes(made: argparse.ArgumentParser) -> None:
+    """What the brewer wants besides clean findings."""
     made.add_argument(
         "--keep",
         metavar="ADDITIVE[.PLACE][=AMOUNT]",
@@ -108,10 +117,6 @@ def parser() -> argparse.ArgumentParser:
         default=0,
         help="show up to N more proposals that change other additives",
     )
-    made.add_argument("--rule", metavar="NAME=LEVEL", action="append", default=[])
-    made.add_argument("--as-of", metavar="DATE", help="judge ages as of this day, YYYY-MM-DD")
-    add_common(made)
-    return made
 
 
 @dataclass(slots=True)

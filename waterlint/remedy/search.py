@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from math import inf
 from typing import Final
 
@@ -14,6 +14,7 @@ from waterlint.remedy.candidate import Candidate, group_of
 from waterlint.remedy.dose_limits import DoseLimit, dose_limits
 from waterlint.remedy.levers import Lever, Steps, start_of
 from waterlint.remedy.linear import BENT, Key, Lines, draw, figures, keys_of
+from waterlint.remedy.posing import exclusive, kept_rows, weights_of
 from waterlint.remedy.program import Program, Row, Solution, Turn
 from waterlint.remedy.requirement import BOTH, ION_PAIR, RATIO, Requirement
 from waterlint.remedy.requirements import requirements
@@ -26,11 +27,6 @@ from waterlint.remedy.writing import write_steps
 
 #: How often the lines are drawn anew. Two rounds are the rule, since the mash pH bends little.
 MOST_ROUNDS: Final = 6
-
-#: What missing beside a finding costs that is no finding of its own: all aims together, and a
-#: limit that is only graver. Ten of the latter weigh as much as one finding.
-AIMS_WEIGHT: Final = 0.5
-GRAVER_WEIGHT: Final = 0.1
 
 
 @dataclass(slots=True)
@@ -209,13 +205,8 @@ class Search:
     ) -> Program:
         """The program on the lines."""
         made = rows_of(self.found, lines, margins)
-        aims = sum(each.aim is not None for each in self.found)
-        weights = [
-            GRAVER_WEIGHT if each.graver else 1.0 if each.aim is None else AIMS_WEIGHT / aims
-            for each in self.found
-        ]
         restless: list[tuple[int, int]] = []
-        for number, limit in enumerate(self.limits, len(weights)):
+        for number, limit in enumerate(self.limits, len(self.found)):
             if limit.restless is not None:
                 restless.append((limit.restless, number))
             else:
@@ -225,39 +216,14 @@ class Search:
                 Turn(lever.start, min(lever.least, lever.most), lever.most, group_of(lever))
                 for lever in self.levers
             ),
-            (*made.rows, *self._kept_rows()),
-            (*weights, *(1.0 for _ in self.limits)),
+            (*made.rows, *kept_rows(self.levers, self.wishes)),
+            (*weights_of(self.found), *(1.0 for _ in self.limits)),
             tuple(made.conditions),
-            tuple(self._exclusive()),
+            tuple(exclusive(self.situation, self.levers)),
             tuple(different_from),
             tuple(made.nearest),
             tuple(restless),
         )
-
-    def _kept_rows(self) -> Iterator[Row]:
-        for kept in self.wishes.keep:
-            if kept.amount is None:
-                continue
-            factors = tuple(
-                float(lever.step)
-                if lever.name == kept.name and kept.place in ("", lever.place)
-                else 0.0
-                for lever in self.levers
-            )
-            half = 0.5 * max(factors, default=0.0)
-            if half > 0.0:
-                yield Row(factors, kept.amount - half, kept.amount + half, None)
-
-    def _exclusive(self) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
-        """Acid and alkali in one vessel cancel; where that is accepted they may stay."""
-        told = {each.rule for each in self.situation.counted(self.situation.report)}
-        kinds: dict[str, list[int]] = {"acid": [], "alkali": []}
-        for number, lever in enumerate(self.levers):
-            if lever.place in ("mash", "liquor") and lever.kind in kinds:
-                kinds[lever.kind].append(number)
-        both = all(any(self.levers[n].start > 0.0 for n in each) for each in kinds.values())
-        if not both or "acid-against-alkali" in told:
-            yield tuple(kinds["acid"]), tuple(kinds["alkali"])
 
 
 def is_missed(each: Requirement, actual: dict[Key, float]) -> bool:

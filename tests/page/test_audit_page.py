@@ -46,9 +46,19 @@ def test_the_page_holds_what_the_table_says(tree: Any, capsys: Any) -> None:
     mash, _, batch = waters["sodium"]["in"]
     assert batch[0] > mash[0] + 100 and waters["sodium"]["kettle"] > 120
     assert all(bound[4] for bounds in waters["sodium"]["bounds"].values() for bound in bounds)
+    assert "mash" in waters["calcium"]["bounds"] and "sparge" in waters["alkalinity"]["bounds"]
     for ion in ("calcium", "sodium", "sulfate"):
         brought = sum(source["mg"].get(ion, 0.0) for source in sluice["sources"])
         assert brought == pytest.approx(waters[ion]["in"][2][0] * sluice["litres"][2], rel=2e-3)
+
+
+def test_a_vessel_that_is_not_there_has_no_range(tree: Any, capsys: Any) -> None:
+    text = recipe("One pot").replace("  sparge: {volume: 12 L, from: distilled}\n", "")
+    folder = tree({"well.yaml": WELL, "a.yaml": text.replace(", sparge: 1 g", "")})
+    main([*CALL, "page.html"])
+    (made,) = unpacked((folder / "page.html").read_text("utf-8"), "chunk-0")
+    assert made["litres"][1] is None
+    assert not any("sparge" in row["bounds"] for row in made["waters"])
 
 
 def test_the_same_collection_gives_the_same_page(tree: Any, capsys: Any) -> None:

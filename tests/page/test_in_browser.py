@@ -178,8 +178,8 @@ def test_everything_is_drawn(all_open: Opened) -> None:
     assert link.get_attribute("href") == "%3Cb%3Ea%23b%20%3F.yaml#L3"
     table = salted.locator("table.waters").first.inner_text()
     assert "sodium" in table and "±" in table
-    salted.locator("details.basis > summary").first.click()
-    assert "set by" in salted.locator("details.basis[open]").first.inner_text()
+    salted.locator("details.basis > summary").last.click()
+    assert "sodium of the whole batch above" in salted.locator("details.basis[open]").inner_text()
     broken = page.locator(".recipe", has_text="broken.yaml")
     assert "invalid-yaml" in broken.inner_text()
 

@@ -70,14 +70,12 @@ function rangeWords([low, high], unit) {
 }
 const isOut = (value, [low, high]) =>
   (low !== null && value < low - 1e-9) || (high !== null && value > high + 1e-9);
-function basisOf(bounds, unit, of) {
-  if (!bounds || !bounds.length) return "–";
-  return h("details", { class: "basis" },
-    h("summary", null, rangeWords(rangeOf(bounds), unit === "mg/L" ? "" : unit),
-      h("span", { class: "hidden" }, ` for ${of}: where the limits come from`)),
-    h("ul", null, bounds.map(([side, level, value, who, basis]) => h("li", null,
-      `${side ? "above" : "below"} ${limit(value)} ${unit}`.trim(),
-      ` a ${LEVELS[level + 1]}, set by `, own(who), ": ", own(basis)))));
+// Every limit of some figures with where it comes from: [title, unit, bounds] each.
+function bases(words, figures) {
+  const lines = figures.flatMap(([title, unit, bounds]) => (bounds || []).map(([side, level, value, who, basis]) =>
+    h("li", null, `${title} ${side ? "above" : "below"} ${limit(value)} ${unit}`.trim(),
+      `: a ${LEVELS[level + 1]}, `, own(who), ". Basis: ", own(basis))));
+  return lines.length ? h("details", { class: "basis" }, h("summary", null, words), h("ul", null, lines)) : null;
 }
 
 function findings(recipe, base) {
@@ -133,7 +131,7 @@ function mashStrip(mash) {
       s("line", { x1: 12, x2: wide - 12, y1: 28, y2: 28, class: "track" }), axis(x, 28, [from, to], step, 1),
       s("line", { x1: x(value - sd), x2: x(value + sd), y1: 13, y2: 13, class: "spread" }),
       s("circle", { cx: x(value), cy: 13, r: 6, class: out ? "point out" : "point" }))),
-    basisOf(mash.bounds, "", "mash pH"),
+    bases("Its limits and their bases", [["mash pH", "", mash.bounds]]),
   ];
 }
 
@@ -164,39 +162,45 @@ function waterPlot(row) {
 }
 function waters(recipe) {
   const litres = (recipe.litres || []).map((each) => each === null ? "–" : `${number(each, 1)} L`);
+  // A vessel that the recipe has not gets no column.
+  const has = VESSELS.map((_, at) => recipe.waters.some((row) => row.in[at]));
   const vessels = ["mash water", "sparge water", "whole batch"].map((title, at) =>
-    [title, h("br"), h("span", { class: "small" }, litres[at])]);
+    [title, h("br"), h("span", { class: "small" }, litres[at])]).filter((_, at) => has[at]);
   const known = recipe.waters.filter((row) => row.in.some(Boolean));
   const ions = known.filter((row) => row.unit === "mg/L"), others = known.filter((row) => row.unit !== "mg/L");
   return [
     waterTable("Ions in mg/L with one standard deviation.",
-      ["ion", "mash ◇ over batch ●", ...vessels, "of it from kettle doses", "range"], ions, true),
+      ["ion", "mash ◇ over batch ●", ...vessels, "of it from kettle doses", "range"], ions, has, true),
     waterLegend(),
     waterTable("What follows from them, with one standard deviation.",
-      ["figure", ...vessels.map((each) => each[0]), "range"], others, false)];
+      ["figure", ...vessels.map((each) => each[0]), "range"], others, has, false),
+    bases("The limits of all these figures and their bases", known.flatMap((row) =>
+      Object.entries(row.bounds).map(([vessel, bounds]) =>
+        [`${row.title} of the ${vessel === "batch" ? "whole batch" : `${vessel} water`}`, row.unit, bounds])))];
 }
-function waterTable(caption, heads, rows, drawn) {
-  const [first, last] = drawn ? [2, 5] : [1, 3];
+function waterTable(caption, heads, rows, has, drawn) {
+  const first = drawn ? 2 : 1, last = heads.length - 2;
   return h("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": caption },
     h("table", { class: drawn ? "waters" : "waters plain" }, h("caption", null, h("span", null, caption)),
       h("thead", null, h("tr", null, heads.map((head, at) =>
         h("th", { scope: "col", class: at >= first && at <= last ? "figure" : null }, head)))),
-      h("tbody", null, rows.map((row) => waterRow(row, drawn)))));
+      h("tbody", null, rows.map((row) => waterRow(row, has, drawn)))));
 }
-function waterRow(row, drawn) {
+function waterRow(row, has, drawn) {
   const vessel = ["batch", "mash", "sparge"].find((each) => row.bounds[each]);
   const bounds = row.bounds[vessel], range = rangeOf(bounds);
   const unit = row.unit && row.unit !== "mg/L" ? h("span", { class: "small" }, ` [${row.unit}]`) : "";
   return h("tr", null, h("th", { scope: "row" }, row.title, unit),
     drawn ? h("td", { class: "plot" }, waterPlot(row)) : null,
     row.in.map((figure, at) => {
+      if (!has[at]) return null;
       const out = figure && VESSELS[at] === vessel && isOut(figure[0], range);
       return h("td", { class: "figure" + (out ? " beyond" : "") }, out ? mark("warning", spread(figure)) : spread(figure),
         out ? h("span", { class: "hidden" }, " outside its range") : "");
     }),
     drawn ? h("td", { class: "figure" }, row.kettle > 0.05 ? number(row.kettle) : "–") : null,
-    h("td", null, basisOf(bounds, row.unit, `${row.title} of the ${vessel}`),
-      vessel === "batch" || !bounds ? "" : h("span", { class: "small" }, `of the ${vessel} water`)));
+    h("td", { class: "range" }, bounds ? rangeWords(range, "") : "–",
+      vessel === "batch" || !bounds ? "" : h("span", { class: "small" }, ` (${vessel})`)));
 }
 const waterLegend = () => h("ul", { class: "legend" },
   [[s("path", { d: "M16 5l5 5l-5 5l-5 -5z", class: "point hollow" }), "mash water"],

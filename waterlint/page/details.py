@@ -26,10 +26,10 @@ _FURTHER: Final[Mapping[str, tuple[str, str]]] = {
 _VESSELS: Final = ("mash", "sparge", "batch")
 
 _ORIGINS: Final[Mapping[str, str]] = {
-    "target": "the recipe's target",
-    "house": "the house",
-    "style": "the style",
-    "general": "any beer",
+    "target": "by the recipe's target",
+    "house": "by the house's range",
+    "style": "by the style",
+    "general": "for any beer",
 }
 
 
@@ -91,7 +91,9 @@ def _water_row(
     assert prediction is not None
     share = prediction.kettle_share.get(name)
     found = {
-        vessel: bounds for vessel in _VESSELS if (bounds := _bounds(bounds_of(case, name, vessel)))
+        vessel: bounds
+        for vessel, water in zip(_VESSELS, waters, strict=True)
+        if water is not None and (bounds := _bounds(bounds_of(case, name, vessel)))
     }
     return {
         "title": title,
@@ -138,7 +140,7 @@ def _bounds(bounds: Iterable[Bound]) -> list[list[object]]:
             int(bound.side == "high"),
             LEVELS.index(bound.level),
             _short(bound.value),
-            bound.name or _ORIGINS[bound.origin],
+            f"{_ORIGINS[bound.origin]} {bound.name}".rstrip(),
             bound.basis,
         ]
         for bound in bounds

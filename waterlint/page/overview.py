@@ -25,6 +25,9 @@ TITLES: Final[Mapping[str, str]] = {
 #: Recipes whose mash pH is drawn one by one; more are counted.
 _MOST_LINES: Final = 30
 
+#: Findings outside of recipes that are told one by one.
+_MOST_OTHERS: Final = 200
+
 #: Width of a bar of mash pH.
 _STEP: Final = 0.05
 
@@ -60,10 +63,12 @@ def state(audit: Audit) -> Iterator[Markup]:
             for level in reversed(LEVELS)
             if worst[level]
         )
+        shown, left = audit.others[:_MOST_OTHERS], len(audit.others[_MOST_OTHERS:])
+        more = [element("li", f"{left:,} more; `waterlint check` tells them all")] if left else []
         yield element(
             "details",
             element("summary", f"In files that hold no recipe, such as water reports: {counts}"),
-            element("ul", *(element("li", plain_finding(each)) for each in audit.others[:200])),
+            element("ul", *(element("li", plain_finding(each)) for each in shown), *more),
         )
 
 

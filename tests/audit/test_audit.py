@@ -246,6 +246,19 @@ def test_a_figure_beyond_its_range_is_marked_and_levels_are_coloured() -> None:
     assert "\x1b[36mnote\x1b[0m r" in noted
 
 
+@pytest.mark.parametrize(
+    ("shown", "whole", "told"),
+    [
+        (1, 1, "1 recipe: 1 with nothing found"),
+        (1, 12, "1 of 12 recipes: 1 with nothing found"),
+        (0, 12, "0 of 12 recipes: none is as the filters ask"),
+    ],
+)
+def test_the_last_line_counts(shown: int, whole: int, told: str) -> None:
+    made = render_text(Audit((row("Sluice"),) * shown, whole, whole + 1))
+    assert made.splitlines()[-1] == told
+
+
 def test_what_is_not_known_comes_last_either_way() -> None:
     rows = [row("a"), row("b", sodium=2.0), row("c", sodium=1.0)]
     for reverse, expected in ((False, "cba"), (True, "bca")):

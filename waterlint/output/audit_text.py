@@ -114,8 +114,9 @@ def tally(audit: Audit) -> Iterator[str]:
     }
     parts = [f"{count} {words[level]}" for level, count in states.items() if count]
     shown = len(audit.rows)
-    which = "" if shown == audit.recipes else f" of {audit.recipes:,}"
-    yield f"{shown:,}{which} recipes: {', '.join(parts) or 'none of them is as the filters ask'}"
+    which = "" if shown == audit.recipes else f"{shown:,} of "
+    recipes = _count(audit.recipes, "recipe")
+    yield f"{which}{recipes}: {', '.join(parts) or 'none is as the filters ask'}"
     if audit.others:
         counts = [
             _count(number, level)

@@ -67,7 +67,7 @@ TESTS = {
     "chemistry/sweep": "test_speciation test_water",
 }
 #: What tests every module of a room.
-ROOM = {"rules": ["test_told"], "chemistry": []}
+ROOM = {"rules": ["test_told"], "chemistry": ["test_refusals"]}
 #: What a whole room is tested by, besides its folder.
 ALSO = {"rules": ["test_rule_examples.py"], "chemistry": []}
 #: Tests of a whole room are left out where they run another program.

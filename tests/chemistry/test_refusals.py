@@ -1,0 +1,41 @@
+"""What is refused is named with the figure that was given."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from waterlint.chemistry.blending import blend
+from waterlint.chemistry.boil import boil, dissolve_chalk
+from waterlint.chemistry.color import malt_color_units
+from waterlint.chemistry.dosing import dose_to_ph
+from waterlint.chemistry.roots import root_value
+from waterlint.chemistry.water import Water
+
+SOFT = Water(calcium=20.0, alkalinity=40.0, ph=7.5)
+
+
+@pytest.mark.parametrize(
+    ("call", "told"),
+    [
+        (lambda: boil(SOFT, pco2=-2.0), "pco2 must be above 0 atm, got -2.0"),
+        (lambda: boil(SOFT, most=-3.0), "most must be finite and not negative, got -3.0"),
+        (lambda: dissolve_chalk(SOFT, -4.0), "the dose must be finite and not negative, got -4.0"),
+        (lambda: malt_color_units([(4.5, 2.0)], -5.0), "the volume must be above 0 L, got -5.0"),
+        (lambda: blend([(SOFT, -6.0)]), "shares must be finite and not negative, got -6.0"),
+        (lambda: dose_to_ph(SOFT, "lactic", 99.0), "got 99.0"),
+        (lambda: dose_to_ph(SOFT, "lactic", 5.0, pco2=-7.0), "pco2 must be above 0 atm, got -7.0"),
+        (lambda: root_value(lambda x: x * x + 1.0, 3.0, 4.0), "no root between 3.0 and 4.0"),
+        (lambda: Water(calcium=-8.0), "calcium must be finite and not negative, got -8.0"),
+        (lambda: Water(temperature=190.0), "temperature must lie between 0 and 100, got 190.0"),
+    ],
+)
+def test_the_figure_is_told(call: Callable[[], object], told: str) -> None:
+    with pytest.raises((ValueError, ArithmeticError)) as error:
+        call()
+    assert told in str(error.value)
+
+
+def test_nothing_may_fall_out() -> None:
+    assert boil(Water(calcium=118.0, alkalinity=318.0, ph=7.2), most=0.0)[1] == 0.0

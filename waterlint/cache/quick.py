@@ -66,8 +66,7 @@ def recalled(found: Iterable[Content], store: Store, disk: Disk, options: Option
     judged: dict[str, Content] = {}
     for content in found:
         verdict = _verdict(content, NAMED if content.named else FOUND, store)
-        if verdict.findings:
-            judged[verdict.shown] = content
+        judged[verdict.shown] = content
         (named if content.named else others).append(verdict)
     others.sort(key=lambda verdict: verdict.shown)
     verdicts = named + others

@@ -9,10 +9,11 @@ import pytest
 from waterlint.chemistry.blending import blend
 from waterlint.chemistry.boil import boil, dissolve_chalk
 from waterlint.chemistry.color import malt_color_units
-from waterlint.chemistry.dosing import dose_to_ph
+from waterlint.chemistry.dosing import PH_RANGE, dose_to_ph
 from waterlint.chemistry.roots import root_value
 from waterlint.chemistry.water import Water
 
+LOW, HIGH = PH_RANGE
 SOFT = Water(calcium=20.0, alkalinity=40.0, ph=7.5)
 
 
@@ -24,7 +25,9 @@ SOFT = Water(calcium=20.0, alkalinity=40.0, ph=7.5)
         (lambda: dissolve_chalk(SOFT, -4.0), "the dose must be finite and not negative, got -4.0"),
         (lambda: malt_color_units([(4.5, 2.0)], -5.0), "the volume must be above 0 L, got -5.0"),
         (lambda: blend([(SOFT, -6.0)]), "shares must be finite and not negative, got -6.0"),
-        (lambda: dose_to_ph(SOFT, "lactic", 99.0), "got 99.0"),
+        (lambda: dose_to_ph(SOFT, "lactic", 99.0), f"between {LOW} and {HIGH}, got 99.0"),
+        (lambda: dose_to_ph(SOFT, "lactic", -9.0), f"between {LOW} and {HIGH}, got -9.0"),
+        (lambda: dose_to_ph(SOFT, "gypsum", 5.0), "gypsum is neither an acid nor a base"),
         (lambda: dose_to_ph(SOFT, "lactic", 5.0, pco2=-7.0), "pco2 must be above 0 atm, got -7.0"),
         (lambda: root_value(lambda x: x * x + 1.0, 3.0, 4.0), "no root between 3.0 and 4.0"),
         (lambda: Water(calcium=-8.0), "calcium must be finite and not negative, got -8.0"),

@@ -154,3 +154,12 @@ def test_mixed_waters_are_diluted_in_proportion(tmp_path: Path, text: str) -> No
     assert "{water: reverse-osmosis, share: 60 %}" in written
     assert ("# by the meter" in written) == (text is BLOCK)
     assert proposal.after.counted == ()
+
+
+def test_a_search_that_goes_in_circles_comes_out_of_them(tmp_path: Path) -> None:
+    """Much soda and much calcium chloride: the line of either end points back to the other."""
+    text = RECIPE.replace("kind: roasted, mass: 300 g", "kind: roasted, mass: 60 g").replace(
+        "mash: 1.5 g, sparge: 1.5 g", "mash: 1.2 g, sparge: 18 g"
+    )
+    proposal = proposed(tmp_path, text + "  - {add: baking-soda, mash: 7.4 g}\n")
+    assert proposal.before.counted and proposal.after.counted == ()

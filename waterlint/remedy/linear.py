@@ -56,6 +56,15 @@ class Lines:
         """A figure where its line was drawn."""
         return self.base[key]
 
+    def bent(self) -> Lines:
+        """The lines of the figures that bend, as they are now."""
+        keys = [key for key in BENT if key in self.base]
+        return Lines(
+            {key: self.base[key] for key in keys},
+            {key: self.slopes[key] for key in keys},
+            {key: self.at[key] for key in keys},
+        )
+
     def intercept(self, key: Key) -> float:
         """A figure by its line where every step is 0."""
         return self.value(key, (0.0,) * len(self.slopes[key]))

@@ -26,7 +26,7 @@ from waterlint.remedy.wishes import Wishes
 from waterlint.remedy.writing import write_steps
 
 #: How often the lines are drawn anew. Two rounds are the rule, since the mash pH bends little.
-MOST_ROUNDS: Final = 6
+MOST_ROUNDS: Final = 8
 
 
 @dataclass(slots=True)
@@ -67,11 +67,20 @@ class Search:
         margins: dict[Key, float] = {}
         best: Candidate | None = None
         seen: set[Steps] = set()
+        past: list[Lines] = []
+        cuts: list[Lines] = []
         for _ in range(MOST_ROUNDS):
-            solution = solve(self.program(lines, margins, different_from))
-            if solution is None or solution.steps in seen:
+            solution = solve(self.program(lines, margins, different_from, cuts))
+            if solution is None:
                 break
+            if solution.steps in seen:
+                if cuts:
+                    break
+                # Going in circles between two lines: from now on all of them hold together.
+                cuts = past
+                continue
             seen.add(solution.steps)
+            past.append(lines.bent())
             candidate = self._proven(solution.steps)
             if best is None or candidate.rank < best.rank:
                 best = candidate
@@ -202,9 +211,12 @@ class Search:
         lines: Lines,
         margins: dict[Key, float],
         different_from: Sequence[frozenset[str]] = (),
+        cuts: Sequence[Lines] = (),
     ) -> Program:
-        """The program on the lines."""
+        """The program on the lines, and on former ones that hold besides."""
         made = rows_of(self.found, lines, margins)
+        for former in cuts:
+            made.rows += rows_of(self.found, former, margins).rows
         restless: list[tuple[int, int]] = []
         for number, limit in enumerate(self.limits, len(self.found)):
             if limit.restless is not None:

@@ -21,14 +21,15 @@ def _mash(*treatments: str, tap: object = HARD_REPORT) -> WaterFigures:
     return water
 
 
-def test_boiling_lies_between_equilibrium_and_what_stays_in_suspension() -> None:
+def test_boiling_lies_between_equilibrium_and_what_a_short_boil_leaves() -> None:
     boiled = _mash("boiled")
     source = Water(**HARD, alkalinity=318.0, ph=7.2)
-    ends = [boil(source, saturation_index=index).water for index in (0.0, 1.0)]
-    assert ends[0].alkalinity < boiled.alkalinity.value < ends[1].alkalinity
-    middle = (ends[0].alkalinity + ends[1].alkalinity) / 2.0
-    assert boiled.alkalinity.value == pytest.approx(middle)
-    assert boiled.alkalinity.sd >= 0.99 * (ends[1].alkalinity - middle)
+    # one equivalent of calcium stays at the later end: there is less of it than of alkalinity
+    ends = (boil(source).water.alkalinity, 318.0 - (118.0 / 20.039 - 1.0) * EQUIVALENT)
+    assert ends[0] < boiled.alkalinity.value < ends[1]
+    middle = sum(ends) / 2.0
+    assert boiled.alkalinity.value == pytest.approx(middle, rel=1e-4)
+    assert boiled.alkalinity.sd >= 0.99 * (ends[1] - middle)
     # calcium and alkalinity fall by the same equivalents, all else stays
     fallen = (318.0 - boiled.alkalinity.value) / EQUIVALENT
     assert boiled.ions["calcium"].value == pytest.approx(118.0 - 20.039 * fallen, rel=1e-4)
@@ -56,10 +57,37 @@ def _boiled_exactly(alkalinity: float, alkalinity_sd: float, calcium: float) -> 
 def test_boiling_an_exact_report_leaves_the_outcome_open() -> None:
     boiled = _boiled_exactly(318.0, 0.0, 118.0)
     source = Water(**HARD, alkalinity=318.0, ph=7.2)
-    ends = [boil(source, saturation_index=index).water for index in (0.0, 1.0)]
-    half = (ends[1].alkalinity - ends[0].alkalinity) / 2.0
-    assert boiled.alkalinity.sd == pytest.approx(half, rel=1e-6)
+    latest = 318.0 - (118.0 / 20.039 - 1.0) * EQUIVALENT
+    half = (latest - boil(source).water.alkalinity) / 2.0
+    assert boiled.alkalinity.sd == pytest.approx(half, rel=1e-4)
     assert boiled.ions["calcium"].sd == pytest.approx(half / EQUIVALENT * 20.039, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("calcium", "alkalinity", "latest_calcium", "latest_alkalinity"),
+    [
+        pytest.param(60.0, 318.0, 20.039, 318.0 - 50.043 * (60.0 / 20.039 - 1.0), id="by-calcium"),
+        pytest.param(112.0, 254.0, 112.0 - 20.039 * (254.0 / 50.043 - 1.0), 50.043, id="by-alk"),
+    ],
+)
+def test_a_boil_leaves_an_equivalent_at_its_later_end(
+    calcium: float, alkalinity: float, latest_calcium: float, latest_alkalinity: float
+) -> None:
+    boiled = _boiled_exactly(alkalinity, 0.0, calcium)
+    source = Water(**HARD | {"calcium": calcium}, alkalinity=alkalinity, ph=7.2)
+    earliest = boil(source).water
+    middle = (earliest.calcium + latest_calcium) / 2.0
+    assert boiled.ions["calcium"].value == pytest.approx(middle, rel=1e-3)
+    middle = (earliest.alkalinity + latest_alkalinity) / 2.0
+    assert boiled.alkalinity.value == pytest.approx(middle, rel=1e-3)
+
+
+def test_a_boil_may_leave_soft_alkalinity_as_it_is() -> None:
+    boiled = _boiled_exactly(45.0, 0.0, 60.0)
+    source = Water(**HARD | {"calcium": 60.0}, alkalinity=45.0, ph=7.2)
+    earliest = boil(source).water.alkalinity
+    assert earliest < 45.0
+    assert boiled.alkalinity.value == pytest.approx((earliest + 45.0) / 2.0, rel=1e-3)
 
 
 @pytest.mark.parametrize("calcium", [60.0, 118.0, 200.0])

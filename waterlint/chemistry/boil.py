@@ -70,6 +70,7 @@ def boil(
     pco2: float = ATMOSPHERIC_PCO2,
     saturation_index: float = 0.0,
     temperature: float = BOILING_POINT,
+    most: float | None = None,
 ) -> Boiled:
     """Drive out carbon dioxide by heat and let chalk fall.
 
@@ -82,6 +83,8 @@ def boil(
         Of calcite at which precipitation stops; above 0 for water that stays oversaturated.
     temperature : float
         [degrees Celsius]
+    most : float, optional
+        Chalk that may fall at most [mg/L], where time or seeds do not let all of it.
 
     Returns
     -------
@@ -108,6 +111,8 @@ def boil(
     _check_pressure(pco2)
     if not isfinite(saturation_index):
         raise ValueError(f"saturation_index must be finite, got {saturation_index}")
+    if most is not None and not (isfinite(most) and most >= 0.0):
+        raise ValueError(f"most must be finite and not negative, got {most}")
     hot = water.at_temperature(temperature)
 
     def oversaturation(fallen: float) -> float:
@@ -117,6 +122,8 @@ def boil(
     amount = 0.0
     if oversaturation(0.0) > 0.0:
         amount = root_value(oversaturation, 0.0, water.calcium / _CALCIUM, _TOLERANCE)
+    if most is not None:
+        amount = min(amount, most / _CHALK)
     settled = _with_chalk(hot, -amount, pco2, only_loses=True)
     return Boiled(settled.at_temperature(water.temperature), amount * _CHALK)
 

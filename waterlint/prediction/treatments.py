@@ -13,10 +13,12 @@ from waterlint.prediction.rows import ALKALINITY, CARBON, INDEX, REPORTED, Row, 
 from waterlint.prediction.sources import SourceWater, carbon_ratio, inorganic_carbon
 from waterlint.records import replace
 
-BOILED_SATURATION: Final = (0.0, 1.0)
-"""Saturation index of calcite between which a boil stops [-]: equilibrium, and chalk that a
-short boil leaves hanging. From memory: fresh water stays clear up to about tenfold
-oversaturation. The mean of both ends is the figure, half their distance its spread."""
+BOILED_LEAST: Final = 1.0
+"""Alkalinity, or calcium where that runs out first, that a boil leaves at the most [mEq/L], 50 mg/L
+as CaCO3 or 20 mg/L of calcium: a rule of thumb of A. J. deLange's, as quoted. At the least it
+leaves what is in equilibrium with chalk. The mean of both ends is the figure, half their distance
+its spread: a brewer's titrations of a boiled chalk water, 40 to 45 mg/L as CaCO3 after 10 to 45
+minutes, lie within."""
 
 LIMED_ALKALINITY: Final = 0.8
 """Alkalinity that lime softening leaves [mEq/L], 40 mg/L as CaCO3; from memory: the practical
@@ -121,22 +123,7 @@ def treated(water: SourceWater, treatments: Collection[str]) -> SourceWater:
 
 
 def _boiled(water: SourceWater) -> SourceWater:
-    chemical = Water.from_carbon(
-        {name: water.values[INDEX[name]] for name in REPORTED},
-        water.values[_ALKALINITY] * CALCIUM_CARBONATE_EQUIVALENT,
-        max(0.0, water.values[_CARBON]),
-    )
-    ends = [boil(chemical, saturation_index=index).water for index in BOILED_SATURATION]
-    low, high = (
-        row(
-            {
-                "calcium": end.calcium,
-                ALKALINITY: end.alkalinity / CALCIUM_CARBONATE_EQUIVALENT,
-                CARBON: end.dic,
-            }
-        )
-        for end in ends
-    )
+    low, high, high_share = _ends_of_boil(water)
     outcome = tuple([(b - a) / 2.0 for a, b in zip(low, high, strict=True)])
     places = (_CALCIUM, _ALKALINITY, _CARBON)
     settled = {place: (low[place] + high[place]) / 2.0 for place in places}
@@ -148,10 +135,41 @@ def _boiled(water: SourceWater) -> SourceWater:
             sd_report=_cleared(water.sd_report, _CARBON),
             sd_seasons=_cleared(water.sd_seasons, _CARBON),
         )
-    calcium = max(settled[_CALCIUM] / _EQUIVALENT, 1e-6)
-    # At the end calcium times alkalinity squared is given, and with it how they share an excess.
-    pull = settled[_ALKALINITY] / (2.0 * calcium)
-    return _fallen(water, after, pull / (1.0 + pull), outcome)
+    return _fallen(water, after, (_share_of_excess(low) + high_share) / 2.0, outcome)
+
+
+def _ends_of_boil(water: SourceWater) -> tuple[Row, Row, float]:
+    """The least and most that a boil leaves; what part of an excess alkalinity bears at most."""
+    chemical = Water.from_carbon(
+        {name: water.values[INDEX[name]] for name in REPORTED},
+        water.values[_ALKALINITY] * CALCIUM_CARBONATE_EQUIVALENT,
+        max(0.0, water.values[_CARBON]),
+    )
+    by_alkalinity = max(0.0, water.values[_ALKALINITY] - BOILED_LEAST)
+    by_calcium = max(0.0, water.values[_CALCIUM] / _EQUIVALENT - BOILED_LEAST)
+    most = min(by_alkalinity, by_calcium) * CALCIUM_CARBONATE_EQUIVALENT
+    low = boil(chemical)
+    high = boil(chemical, most=most) if low.precipitated > most else low
+    ends = [
+        row(
+            {
+                "calcium": end.calcium,
+                ALKALINITY: end.alkalinity / CALCIUM_CARBONATE_EQUIVALENT,
+                CARBON: end.dic,
+            }
+        )
+        for end in (low.water, high.water)
+    ]
+    if high is low:
+        return ends[0], ends[1], _share_of_excess(ends[1])
+    return ends[0], ends[1], 0.0 if by_alkalinity <= by_calcium else 1.0
+
+
+def _share_of_excess(end: Row) -> float:
+    """What alkalinity bears of an excess where calcium times its square is given."""
+    calcium = max(end[_CALCIUM] / _EQUIVALENT, 1e-6)
+    pull = end[_ALKALINITY] / (2.0 * calcium)
+    return pull / (1.0 + pull)
 
 
 def _limed(water: SourceWater) -> SourceWater:

@@ -88,6 +88,9 @@ STYLE = "style: best-bitter"  # 8 to 16 SRM
         pytest.param([STYLE, "color: 18 SRM"], 17.8, 0.5, [(NOTE, "/color")], id="declared too"),
         pytest.param([STYLE, "color: 16.2 SRM"], 15.5, 1.5, [(NOTE, "/color")], id="declared only"),
         pytest.param([STYLE, "color: 12 SRM"], 12.0, 1.0, [], id="sound"),
+        pytest.param(["style: imperial-stout"], 62.0, 2.0, [], id="blacker than black"),
+        pytest.param(["style: imperial-stout"], 29.0, 0.0, [(NOTE, "/style")], id="not black"),
+        pytest.param(["style: american-brown-ale"], 36.0, 0.0, [(NOTE, "/style")], id="too black"),
         pytest.param(["color: 30 SRM"], 30.0, 0.0, [], id="no style"),
         pytest.param(["style: no-such", "color: 30 SRM"], 30.0, 0.0, [], id="unknown style"),
         pytest.param([STYLE, "targets: {color: 4 .. 6 SRM}"], 5.0, 0.0, [], id="a target"),
@@ -104,6 +107,9 @@ def test_which_colour_is_outside() -> None:
     assert finding.message.startswith("the declared colour is 16.2 SRM, outside the 8 to 16 SRM")
     (finding,) = findings_of(with_color(case_of(STYLE), 17.0), OUTSIDE)
     assert finding.message.startswith("the predicted colour is 17 SRM, outside the 8 to 16 SRM")
+    (finding,) = findings_of(with_color(case_of("style: imperial-stout"), 22.0), OUTSIDE)
+    assert "outside the 30 SRM and more of imperial-stout" in finding.message
+    assert (finding.low, finding.high) == (30.0, None)
 
 
 def test_a_rule_that_is_off_tells_nothing_for_another() -> None:

@@ -21,6 +21,10 @@ from waterlint.catalog.style_families import FAMILIES, Family
 from waterlint.catalog.style_overrides import OVERRIDES, Override
 from waterlint.records import dataclass, field
 
+BLACK_SRM: Final = 40.0
+"""Where the guideline's scale of colours ends, in black and opaque [SRM]; from memory. A style
+whose colours reach it has no upper limit."""
+
 
 @dataclass(frozen=True, slots=True)
 class Style:

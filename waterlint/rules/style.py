@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from waterlint.catalog import limits
-from waterlint.catalog.styles import Style
+from waterlint.catalog.styles import BLACK_SRM, Style
 from waterlint.chemistry.color import MOREY_LIMIT_SRM
 from waterlint.finding import Finding
 from waterlint.prediction.result import ColorFigures, Figure
@@ -131,7 +131,8 @@ def _ebc(color: ColorFigures, figure: Figure) -> float:
     group="Style and colour",
     what=(
         "A colour that the style does not have: the predicted one, where its whole 68 % interval "
-        "lies outside, else the declared one. A target or a house's range of colour replaces it, "
+        "lies outside, else the declared one. Nothing is too dark for a style that may be black. "
+        "A target or a house's range of colour replaces it, "
         "and where `color-disagrees` speaks, that is the fault."
     ),
     why="It is as often the wrong style as the wrong grist, and the style brings the ranges.",
@@ -153,7 +154,9 @@ def color_outside_style(case: Case) -> Iterator[Finding]:
     candidates = [("predicted", predicted.srm)] if predicted is not None else []
     if declared is not None:
         candidates.append(("declared", Figure(declared.value)))
-    low, high = style.srm
+    low = style.srm[0]
+    high = style.srm[1] if style.srm[1] < BLACK_SRM else None
+    span = f"{number(low)} SRM and more" if high is None else f"{number(low)} to {number(high)} SRM"
     for kind, figure in candidates:
         bound = _missed(style, figure)
         if bound is None:
@@ -163,7 +166,7 @@ def color_outside_style(case: Case) -> Iterator[Finding]:
             "note",
             "/style" if declared is None else "/color",
             f"the {kind} colour is {apart(figure.value, bound.value)} SRM, outside the "
-            f"{number(low)} to {number(high)} SRM of {style.key}",
+            f"{span} of {style.key}",
             help="Name another style, or change the dark malts.",
             basis=style.basis,
             quantity="color",
@@ -184,4 +187,5 @@ def _missed(style: Style, figure: Figure) -> Bound | None:
     high = Bound("high", "note", style.srm[1], "style", style.basis)
     if low.is_broken_by(figure.high):
         return low
-    return high if high.is_broken_by(figure.low) else None
+    is_open = high.value >= BLACK_SRM
+    return high if not is_open and high.is_broken_by(figure.low) else None

@@ -148,7 +148,8 @@ class PageMaker:
             row.gravity,
             "" if worst is None else worst.rule,
             [row.count(level) for level in ("error", "warning", "note")],
-            0 if ph is None else [round(value, 3) for value in (ph.value, ph.low, ph.high)],
+            # Rounded far behind what is shown, so that all formats show the same.
+            0 if ph is None else [round(value, 5) for value in (ph.value, ph.low, ph.high)],
             list(kept.standing.mash_ph),
             [_cell(row.figures.get(name)) for name in FIGURES],
             [FIGURES.index(name) for name in row.beyond],

@@ -77,6 +77,8 @@ def test_every_limit_is_whole(limit: Limit) -> None:
         ("BATCH_SULFATE_WARNING", None, 400, "warning"),
         ("RATIO_MEANINGLESS", 50, None, "note"),
         ("RATIO_SLIGHT", 75, None, "warning"),
+        ("RATIO_CHLORIDE_ALONE", 130, None, "warning"),
+        ("RATIO_SULFATE_LITTLE", 20, None, "warning"),
         ("MINERALS_HIGH_BOTH", None, 150, "note"),
         ("MINERALS_HIGH_SUM", None, 1000, "note"),
         ("COLOR_DISAGREES_PERCENT", None, 20, "warning"),

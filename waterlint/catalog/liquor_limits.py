@@ -200,6 +200,34 @@ RATIO_SLIGHT: Final = Limit(
     "a style's ratio is more than a note where chloride or sulfate is",
     condition=True,
 )
+_PRIMER = (
+    "a teaspoon of calcium chloride in five US gallons of soft water, advice of A. J. deLange's "
+    "(as quoted) for all but British and very minerally beers"
+)
+RATIO_CHLORIDE_ALONE: Final = Limit(
+    "chloride-sulfate-ratio",
+    "chloride",
+    "batch",
+    "warning",
+    130,
+    None,
+    "mg/L",
+    f"{_PRIMER}: 3.4 to 5 g by how full it is, 90 to 130 mg/L",
+    "a ratio above that of a style that is not hop-bitter is more than a note where chloride is",
+    condition=True,
+)
+RATIO_SULFATE_LITTLE: Final = Limit(
+    "chloride-sulfate-ratio",
+    "sulfate",
+    "batch",
+    "warning",
+    20,
+    None,
+    "mg/L",
+    f"{_PRIMER}, which it calls soft below 20",
+    "or where sulfate is",
+    condition=True,
+)
 RATIO_MEANINGLESS: Final = Limit(
     "chloride-sulfate-ratio",
     "chloride_and_sulfate",

@@ -54,6 +54,16 @@ def is_ratio_slight(case: Case, vessel: str = "batch") -> bool:
     return _larger_of_two(case, vessel) < limits.RATIO_SLIGHT.floor
 
 
+def is_chloride_alone(case: Case, vessel: str = "batch") -> bool:
+    """Whether a soft water got calcium chloride only, and no more of it than is common."""
+    water = water_of(case.prediction, vessel)
+    return (
+        water is not None
+        and water.ions["chloride"].value < limits.RATIO_CHLORIDE_ALONE.floor
+        and water.ions["sulfate"].value < limits.RATIO_SULFATE_LITTLE.floor
+    )
+
+
 def _larger_of_two(case: Case, vessel: str) -> float:
     water = water_of(case.prediction, vessel)
     return 0.0 if water is None else max(water.ions[ion].value for ion in ("chloride", "sulfate"))

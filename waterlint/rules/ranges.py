@@ -16,12 +16,14 @@ from waterlint.catalog import limits
 from waterlint.catalog.limit import Limit
 from waterlint.catalog.styles import Style
 from waterlint.finding import LEVELS, Level
+from waterlint.model.recipe import Target
 from waterlint.prediction.result import Figure
 from waterlint.project.config import Settings
 from waterlint.records import dataclass, field, replace
 from waterlint.rules.doubt import is_doubtful
 from waterlint.rules.figures import (
     figure_of,
+    is_chloride_alone,
     is_ratio_meaningless,
     is_ratio_slight,
     style_of,
@@ -128,8 +130,9 @@ class Verdict:
     broken: Bound | None = field(init=False)
 
     def __post_init__(self) -> None:
-        broken = [bound for bound in self.bounds if bound.is_broken_by(self.figure.value)]
-        gravest = max(broken, key=lambda bound: LEVELS.index(bound.level), default=None)
+        value = self.figure.value
+        broken = [bound for bound in self.bounds if bound.is_broken_by(value)]
+        gravest = max(broken, key=lambda bound: LEVELS.index(bound.level)) if broken else None
         object.__setattr__(self, "broken", gravest)
 
     def bound(self, side: Side, level: Level) -> Bound | None:
@@ -177,30 +180,44 @@ def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
     A ratio of two small amounts means nothing: only a recipe's own target is then held to it.
     Of two slight ones a style's ratio is no more than a note.
     """
-    found: list[Bound] = []
+    low, high = _without_target(case, quantity, vessel)
     target = None if case.recipe is None else case.recipe.target(quantity, vessel)
-    for side, others in zip(SIDES, _without_target(case, quantity, vessel), strict=True):
-        value = None if target is None else getattr(target.range, side)
-        if target is None or value is None:
-            found += others
-        else:
-            basis = f"the recipe's own target, `{target.range.text}`"
-            found.append(Bound(side, "warning", value, "target", basis, target.pointer))
-    if quantity == "chloride_to_sulfate":
-        return tuple(_of_ratio(case, vessel, found))
-    return tuple(found)
+    if target is not None:
+        low, high = _of_target(target, "low") or low, _of_target(target, "high") or high
+    found = low + high
+    return tuple(_of_ratio(case, vessel, found)) if quantity == "chloride_to_sulfate" else found
 
 
-def _of_ratio(case: Case, vessel: str, found: list[Bound]) -> Iterator[Bound]:
+def _of_target(target: Target, side: Side) -> tuple[Bound, ...]:
+    value = target.range.low if side == "low" else target.range.high
+    if value is None:
+        return ()
+    basis = f"the recipe's own target, `{target.range.text}`"
+    return (Bound(side, "warning", value, "target", basis, target.pointer),)
+
+
+def _of_ratio(case: Case, vessel: str, found: tuple[Bound, ...]) -> Iterator[Bound]:
     for bound in found:
-        if bound.origin == "style" and is_ratio_slight(case, vessel):
+        if bound.origin == "style" and _is_ratio_a_note(case, vessel, bound.side):
             bound = replace(bound, level="note")
         if bound.origin == "target" or not is_ratio_meaningless(case, vessel):
             yield bound
 
 
+def _is_ratio_a_note(case: Case, vessel: str, side: Side) -> bool:
+    """Whether what a style says of the ratio is no more than a note.
+
+    Calcium chloride alone is how soft water is brewed with, but for bitter beers.
+    """
+    if is_ratio_slight(case, vessel):
+        return True
+    style = style_of(case)
+    is_bitter = style is not None and style.emphasis == "hop-bitter"
+    return side == "high" and not is_bitter and is_chloride_alone(case, vessel)
+
+
 #: By side, as in `SIDES`.
-_Sides = tuple[tuple[Bound, ...], ...]
+_Sides = tuple[tuple[Bound, ...], tuple[Bound, ...]]
 
 
 def _without_target(case: Case, quantity: str, vessel: str) -> _Sides:
@@ -212,8 +229,8 @@ def _without_target(case: Case, quantity: str, vessel: str) -> _Sides:
     if kept is None or kept[0] is not settings or kept[1] is not style:
         if len(_KEPT) >= _KEPT_AT_MOST:
             _KEPT.clear()
-        sides = tuple(_side(case, quantity, vessel, side) for side in SIDES)
-        kept = _KEPT[key] = (settings, style, sides)
+        low, high = (_side(case, quantity, vessel, side) for side in SIDES)
+        kept = _KEPT[key] = (settings, style, (low, high))
     return kept[2]
 
 

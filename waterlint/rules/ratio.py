@@ -30,7 +30,8 @@ from waterlint.rules.wording import number
         "At amounts that can be tasted, which of the two outweighs the other was found to "
         "matter at several levels of both. Of little of either the ratio says nothing, so a "
         "range that a style or the house gives is then not held up; to a target it is, with a "
-        "word about it. Of somewhat more of either a style's range is held up as a note."
+        "word about it. Of somewhat more of either a style's range is held up as a note, and so "
+        "is its upper end of chloride with hardly any sulfate, but in hop-bitter styles."
     ),
     limits=lines("chloride-sulfate-ratio", "chloride_to_sulfate"),
     configure=(

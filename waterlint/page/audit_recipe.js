@@ -135,7 +135,7 @@ function mashStrip(mash) {
   ];
 }
 
-// Mash water above, whole batch below, on one scale; what the kettle alone brings is a thick line.
+// Mash water and whole batch on one line; what the kettle alone brings is thick.
 function waterPlot(row) {
   const [mash, , batch] = row.in;
   const range = rangeOf(row.bounds.batch || row.bounds.mash);
@@ -145,12 +145,12 @@ function waterPlot(row) {
   const most = Math.max(...known.map(([value, sd]) => value + sd), range[1] ?? 0, 1.25 * (range[0] ?? 0), 1e-9);
   const top = Math.min(most * 1.06, 3 * Math.max(...known.map(([value, sd]) => value + sd), range[0] ?? 0, most / 4));
   const x = (value) => 6 + 308 * (Math.min(Math.max(value, low), top) - low) / (top - low);
-  const parts = [s("line", { x1: 6, x2: 314, y1: 28, y2: 28, class: "track" })];
+  const y = 13, parts = [s("line", { x1: 6, x2: 314, y1: 28, y2: 28, class: "track" })];
   parts.push(zone(x, range, [low, top], 2, 24));
   if (batch && row.kettle > 0.005 * top) {
-    parts.push(s("line", { x1: x(batch[0] - row.kettle), x2: x(batch[0]), y1: 20, y2: 20, class: "shift" }));
+    parts.push(s("line", { x1: x(batch[0] - row.kettle), x2: x(batch[0]), y1: y, y2: y, class: "shift" }));
   }
-  for (const [figure, y, hollow] of [[mash, 8, true], [batch, 20, false]]) {
+  for (const [figure, hollow] of [[batch, false], [mash, true]]) {
     if (!figure) continue;
     const [value, sd] = figure;
     const out = !hollow && isOut(value, range) ? " out" : "";
@@ -170,7 +170,7 @@ function waters(recipe) {
   const ions = known.filter((row) => row.unit === "mg/L"), others = known.filter((row) => row.unit !== "mg/L");
   return [
     waterTable("Ions in mg/L with one standard deviation.",
-      ["ion", "mash ◇ over batch ●", ...vessels, "of it from kettle doses", "range"], ions, has, true),
+      ["ion", "mash ◇, batch ●", ...vessels, "of it from kettle doses", "range"], ions, has, true),
     waterLegend(),
     waterTable("What follows from them, with one standard deviation.",
       ["figure", ...vessels.map((each) => each[0]), "range"], others, has, false),

@@ -141,7 +141,7 @@ else:
         cls.__init__ = __init__
 
     def _compiled_init(cls, fields, frozen):
-        names = {"_set": _set, "_missing": _MISSING}
+        names = {"_missing": _MISSING}
         parameters, body = ["self"], []
         for each in fields:
             name, value = each.name, each.name
@@ -161,7 +161,9 @@ else:
                 parameters.append(name)
             else:
                 continue
-            body.append(f"_set(self, {name!r}, {value})" if frozen else f"self.{name} = {value}")
+            if frozen:  # a slot's own setter takes half of what `object.__setattr__` does
+                names[f"_set_{name}"] = getattr(cls, name).__set__
+            body.append(f"_set_{name}(self, {value})" if frozen else f"self.{name} = {value}")
         if hasattr(cls, "__post_init__"):
             body.append("self.__post_init__()")
         text = f"def __init__({', '.join(parameters)}):\n " + "\n ".join(body or ["pass"])

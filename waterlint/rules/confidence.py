@@ -57,16 +57,17 @@ def narrow_pass(case: Case) -> Iterator[Finding]:
 
 
 _ORDERED: Final = tuple(sorted(NAMED))
+_ROOT_OF_TWO: Final = sqrt(2.0)
 
 
 def chance_outside(figure: Figure, bounds: list[Bound]) -> float:
     """How often a normally distributed figure lies beyond any of the bounds (0 to 1)."""
     if not figure.sd > 0.0:
         return 0.0
-    return sum(
-        0.5 * (1.0 - erf(abs(bound.value - figure.value) / figure.sd / sqrt(2.0)))
-        for bound in bounds
-    )
+    chance = 0.0
+    for bound in bounds:
+        chance += 0.5 * (1.0 - erf(abs(bound.value - figure.value) / figure.sd / _ROOT_OF_TWO))
+    return chance
 
 
 def _finding(case: Case, verdict: Verdict, bounds: list[Bound], chance: float) -> Finding:

@@ -48,12 +48,11 @@ def volume_of(recipe: Recipe, place: str) -> float:
     The mash's, the sparge's and the liquor's is their own water; kettle and fermenter hold the
     batch.
     """
-    volumes = {name: vessel.volume.value for name, vessel in recipe.vessels.items()}
-    if place == "liquor":
-        return sum(volumes.get(name, 0.0) for name in LIQUOR_VESSELS)
     if place in ("kettle", "fermenter"):
         return recipe.batch.volume.value
-    return volumes.get(place, 0.0)
+    vessels = recipe.vessels
+    names = LIQUOR_VESSELS if place == "liquor" else (place,)
+    return sum([vessels[name].volume.value for name in names if name in vessels], 0.0)
 
 
 @once

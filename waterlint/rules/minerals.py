@@ -66,7 +66,8 @@ def minerals_high(case: Case) -> Iterator[Finding]:
         )
         return
     limit = limits.MINERALS_HIGH_SUM
-    others = sum(water.ions[ion].value for ion in water.ions if ion != "bicarbonate")
+    ions = water.ions
+    others = sum([ions[ion].value for ion in ions if ion != "bicarbonate"])
     if not _bound(limit).is_broken_by(others + water.bicarbonate_at_most):
         return  # whatever of its carbon is bicarbonate
     total = sum(figure.value for figure in water.ions.values())

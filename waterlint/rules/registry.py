@@ -135,11 +135,13 @@ def once(answer: Callable[Concatenate[Case, P], T]) -> Callable[Concatenate[Case
     """
 
     def kept(case: Case, /, *args: P.args, **kwargs: P.kwargs) -> T:
-        key = (answer, args, *kwargs.items())
+        key = (answer, args, *kwargs.items()) if kwargs else (answer, args)
         answers: dict[object, T] = case.answers  # type: ignore[assignment]
-        if key not in answers:
-            answers[key] = answer(case, *args, **kwargs)
-        return answers[key]
+        try:
+            return answers[key]
+        except KeyError:
+            pass
+        return answers.setdefault(key, answer(case, *args, **kwargs))
 
     # To a reader's tools it is the function itself.
     update_wrapper(kept, answer)

@@ -56,14 +56,15 @@ def beyond_solubility(case: Case) -> Iterator[Finding]:
     """The largest dose of each salt in each vessel that holds more of it than dissolves."""
     recipe = case.recipe
     assert recipe is not None
-    doses = [item for item in measured_doses(case) if _solubility(item, "sparge") is not None]
+    doses: dict[str, list[Measured]] = {}
+    for item in measured_doses(case):
+        if _solubility(item, "sparge") is not None:
+            doses.setdefault(_substance(item), []).append(item)
     told: set[str] = set()
-    for vessel in VESSELS:
+    for vessel in VESSELS if doses else ():
         places = reaching(recipe, vessel)
-        for name in dict.fromkeys(_substance(item) for item in doses):
-            found = [
-                item for item in doses if _substance(item) == name and item.dose.place in places
-            ]
+        for items in doses.values():
+            found = [item for item in items if item.dose.place in places]
             finding = _undissolved(case, recipe, vessel, found)
             if finding is not None and finding.pointer not in told:
                 told.add(finding.pointer)
@@ -95,8 +96,9 @@ def _grams_per_litre(recipe: Recipe, item: Measured) -> float:
 def _undissolved(case: Case, recipe: Recipe, vessel: str, items: list[Measured]) -> Finding | None:
     if not items:
         return None
-    largest = max(items, key=lambda item: _grams_per_litre(recipe, item))
-    total = sum(_grams_per_litre(recipe, item) for item in items)
+    strengths = [_grams_per_litre(recipe, item) for item in items]
+    largest = items[strengths.index(max(strengths))]
+    total = sum(strengths)
     allowed = _solubility(largest, vessel)
     if allowed is None or total <= allowed * (1.0 + HAIR):
         return None
@@ -157,7 +159,9 @@ def acid_against_alkali(case: Case) -> Iterator[Finding]:
     recipe = case.recipe
     assert recipe is not None
     told: set[str] = set()
-    doses = list(measured_doses(case))
+    doses = [item for item in measured_doses(case) if item.additive.role in ("acid", "alkali")]
+    if len({item.additive.role for item in doses}) < 2:
+        return
     for vessel in VESSELS:
         places = reaching(recipe, vessel)
         pair = _opposites(case, [item for item in doses if item.dose.place in places])
@@ -191,7 +195,7 @@ def _opposites(case: Case, items: list[Measured]) -> tuple[Measured, Measured] |
     """The first dose that has its opposite before it, after that opposite."""
     earlier: list[Measured] = []
     for item in items:
-        if not item.amount > 0.0 or item.additive.role not in ("acid", "alkali"):
+        if not item.amount > 0.0:
             continue
         if (
             item.additive.alkali_after_mash

@@ -357,3 +357,15 @@ def test_many_absurd_mashes_say_so() -> None:
     )
     assert converged.tolist() == [False, True, False]
     assert (ph[0], ph[2]) == (0.0, 14.0)
+
+
+@pytest.mark.parametrize(
+    "alkalinity, ph, converged",
+    [(-100.2, 0.0, False), (-99.8, 0.01, True), (179.8, 13.99, True), (180.2, 14.0, False)],
+)
+def test_the_ends_by_hand(alkalinity: float, ph: float, converged: bool) -> None:
+    """Of 40 mEq/(kg pH) from pH 5, at 2 L/kg: 200 mEq of acid reach pH 0, 360 of base pH 14."""
+    assert solve(MashBalance(40.0, 5.0, 2.0, alkalinity, 0.0, 0.0)) == (
+        pytest.approx(ph),
+        converged,
+    )

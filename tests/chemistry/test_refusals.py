@@ -10,10 +10,15 @@ from waterlint.chemistry.blending import blend
 from waterlint.chemistry.boil import boil, dissolve_chalk
 from waterlint.chemistry.color import malt_color_units
 from waterlint.chemistry.dosing import PH_RANGE, dose_to_ph
+from waterlint.chemistry.formulas import elements
+from waterlint.chemistry.malts import malt_term
+from waterlint.chemistry.mash import MashInputs, mash_ph
 from waterlint.chemistry.roots import root_value
 from waterlint.chemistry.water import Water
 
 LOW, HIGH = PH_RANGE
+PALE = malt_term("pale", 2.0)
+assert PALE
 SOFT = Water(calcium=20.0, alkalinity=40.0, ph=7.5)
 
 
@@ -29,6 +34,8 @@ SOFT = Water(calcium=20.0, alkalinity=40.0, ph=7.5)
         (lambda: dose_to_ph(SOFT, "lactic", -9.0), f"between {LOW} and {HIGH}, got -9.0"),
         (lambda: dose_to_ph(SOFT, "gypsum", 5.0), "gypsum is neither an acid nor a base"),
         (lambda: dose_to_ph(SOFT, "lactic", 5.0, pco2=-7.0), "pco2 must be above 0 atm, got -7.0"),
+        (lambda: elements("NaXx2.H2O"), "no atomic weight for 'Xx' in 'NaXx2.H2O'"),
+        (lambda: mash_ph(MashInputs((PALE,), -7.5)), "water must be above 0 L, got -7.5"),
         (lambda: root_value(lambda x: x * x + 1.0, 3.0, 4.0), "no root between 3.0 and 4.0"),
         (lambda: Water(calcium=-8.0), "calcium must be finite and not negative, got -8.0"),
         (lambda: Water(temperature=190.0), "temperature must lie between 0 and 100, got 190.0"),

@@ -111,7 +111,7 @@ def test_rules_of_other_packages_are_kept_apart() -> None:
 @pytest.mark.parametrize("module", ["birds", "waterlint.rules.mash"])
 def test_two_rules_of_one_name(module: str) -> None:
     add(entry("snipe", module))
-    with pytest.raises(ValueError, match="^two rules are named snipe$"):
+    with pytest.raises(ValueError, match=r"^two rules are named snipe$"):
         add(entry("snipe", module))
 
 
@@ -141,9 +141,17 @@ def test_a_finding_says_where_it_stands() -> None:
     elsewhere = Related("b.yaml", Span(1, 1, 1, 2), "there")
     found = case().finding(
         *("plover", "warning", "/base/grams", "Too much."),
-        **{"help": "Take less.", "basis": "a book", "related": (elsewhere,)},
-        **{"quantity": "calcium", "vessel": "mash", "unit": "mg/L"},
-        **{"value": 5.0, "value_low": 4.0, "value_high": 6.0, "low": 1.0, "high": 2.0},
+        help="Take less.",
+        basis="a book",
+        related=(elsewhere,),
+        quantity="calcium",
+        vessel="mash",
+        unit="mg/L",
+        value=5.0,
+        value_low=4.0,
+        value_high=6.0,
+        low=1.0,
+        high=2.0,
     )
     assert (found.rule, found.level, found.message) == ("plover", "warning", "Too much.")
     assert (found.path, found.document, found.pointer) == ("a.yaml", 0, "/base/grams")

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from waterlint.chemistry import proton_balance
 from waterlint.chemistry.acids import ACIDS, protons_given
 from waterlint.chemistry.malts import malt_term
 from waterlint.chemistry.mash import (
@@ -268,6 +269,16 @@ def test_many_broadcast_and_run_past_a_block() -> None:
     for place in ((0, 0), (41, 7), (99, 99)):
         alone = solve(balance._replace(alkalinity=float(alkalinity[place])))
         assert ph[place] == pytest.approx(alone.ph, abs=1e-9)
+
+
+def test_few_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Newton's steps settle a usual mash; halving alone would take more than forty."""
+    monkeypatch.setattr(proton_balance, "MAXIMUM_STEPS", 7)
+    balance = mash_balance(STOUT)
+    acids = tuple((name, np.array([amount])) for name, amount in balance.acids)
+    many = solve_many(MashBalance(*(np.array([each]) for each in balance[:-1]), acids))
+    assert solve(balance).converged
+    assert many[1].all()
 
 
 @pytest.mark.parametrize("name", ["alkalinity", "calcium", "magnesium", "carbon", "volume"])

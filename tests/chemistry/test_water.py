@@ -145,6 +145,20 @@ def test_dilution_is_in_proportion(water: Water, share: float) -> None:
     assert thin.hardness == pytest.approx(share * water.hardness, abs=1e-9)
 
 
+@pytest.mark.parametrize("ph", [5.0, 7.5, 10.2])
+def test_carbon_is_told_in_three_parts(ph: float) -> None:
+    """By the weights of HCO3, CO3 and CO2: 61.017, 60.009 and 44.009."""
+    water = Water(calcium=40, sodium=90, alkalinity=120, ph=ph)
+    told = water.bicarbonate / 61.017 + water.carbonate / 60.009 + water.carbon_dioxide / 44.009
+    assert told == pytest.approx(water.dic, rel=1e-4)
+
+
+def test_ions_that_are_not_named_are_not_there() -> None:
+    water = Water.from_carbon({"calcium": 40.0}, 50.0, 1.0)
+    assert water.ions == {**dict.fromkeys(ION_NAMES, 0.0), "calcium": 40.0}
+    assert (water.alkalinity, water.dic, water.temperature) == (50.0, 1.0, 25.0)
+
+
 EXTREMES = {
     "nothing": Water(),
     "sour nothing": Water(ph=3.0),

@@ -48,11 +48,20 @@ def prepare(room: str, folder: Path) -> None:
             importlib.import_module(name)
         except ImportError:
             continue  # a test that needs it says so
+    _stop_at_the_first_failure()
     _start_pytest()
     for name in _ROOMS[room]:
         package = importlib.import_module(f"waterlint.{name}")
         for found in pkgutil.iter_modules(getattr(package, "__path__", ())):
             importlib.import_module(f"waterlint.{name}.{found.name}")
+
+
+def _stop_at_the_first_failure() -> None:
+    """A failing example need not be made small, nor kept for the mutant after."""
+    hypothesis = importlib.import_module("hypothesis")
+    phases = (hypothesis.Phase.explicit, hypothesis.Phase.generate)
+    hypothesis.settings.register_profile("mutants", phases=phases, database=None)
+    hypothesis.settings.load_profile("mutants")
 
 
 def _start_pytest() -> None:

@@ -7,7 +7,7 @@ import pytest
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.prediction.result import Figure
 
-from .figured import case_of, with_water
+from .figured import case_of, off, with_water
 from .making import findings_of, levels_and_pointers
 
 NOTE, WARNING = "note", "warning"
@@ -44,6 +44,35 @@ def test_alkalinity(alkalinity: float, changes, expected) -> None:
             "mg/L as CaCO3",
         )
         assert finding.help.startswith("Use less acid" if alkalinity < 10.0 else "Add some acid")
+
+
+LIME = "additions: [{add: pickling-lime, sparge: 2 g}]"
+HARD = ("alkalinity: 120 mg/L as CaCO3", "  calcium: 88 mg/L")
+
+
+@pytest.mark.parametrize(
+    ("changes", "keys", "expected"),
+    [
+        pytest.param([LIME], {}, [], id="a dose of alkali tells it"),
+        pytest.param([LIME], {"settings": off("alkali-after-mash")}, [(WARNING, WATER)], id="off"),
+        pytest.param([LIME], {"water": HARD}, [(WARNING, WATER)], id="the water is hard itself"),
+        pytest.param(
+            [LIME, "targets: {sparge: {alkalinity: .. 60 mg/L as CaCO3}}"],
+            {},
+            [(WARNING, TARGET)],
+            id="a target is missed all the same",
+        ),
+        pytest.param(
+            ["additions: [{add: pickling-lime, mash: 2 g}]"],
+            {"water": HARD},
+            [(WARNING, WATER)],
+            id="in the mash",
+        ),
+    ],
+)
+def test_alkalinity_of_a_dose(changes, keys, expected) -> None:
+    found = findings_of(case_of(*changes, **keys), "sparge-alkalinity")
+    assert levels_and_pointers(found) == expected
 
 
 def test_the_report_is_named_where_it_is_the_cause() -> None:

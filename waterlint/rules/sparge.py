@@ -8,7 +8,8 @@ from typing import Final
 from waterlint.catalog import limits
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.finding import Finding, Related
-from waterlint.rules.figures import figure_of
+from waterlint.rules.analyses import is_on
+from waterlint.rules.figures import figure_of, water_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond, source_pointer
 from waterlint.rules.ranges import Bound, Verdict, judge
@@ -27,7 +28,8 @@ _OVERACID: Final = "sparge-overacid"
     what=(
         "The alkalinity that the sparge water still has after its additions, against the "
         "recipe's target for it or the general limits. The water's own pH is not judged: without "
-        "alkalinity behind it, it moves nothing."
+        "alkalinity behind it, it moves nothing. Where only a dose of alkali takes it beyond a "
+        "general limit, `alkali-after-mash` tells it instead."
     ),
     why=(
         "As the wort in the grain bed thins, its buffering goes, and the water's alkalinity "
@@ -42,7 +44,7 @@ def sparge_alkalinity(case: Case) -> Iterator[Finding]:
     """Alkalinity of the sparge water beyond its range."""
     verdict = judge(case, "alkalinity", "sparge")
     bound = None if verdict is None else verdict.broken
-    if verdict is None or bound is None:
+    if verdict is None or bound is None or _is_a_dose(case, verdict, bound):
         return
     yield beyond(
         case,
@@ -56,6 +58,27 @@ def sparge_alkalinity(case: Case) -> Iterator[Finding]:
             else "Use less acid in the sparge water, or a water with more alkalinity."
         ),
     )
+
+
+def _is_a_dose(case: Case, verdict: Verdict, bound: Bound) -> bool:
+    """Whether it is a dose of alkali that `alkali-after-mash` tells, and not the water."""
+    if bound.origin != "general" or bound.side == "low" or not is_on(case, "alkali-after-mash"):
+        return False
+    assert case.recipe is not None
+    alkalis = {
+        dose.pointer
+        for addition in case.recipe.additions
+        if (additive := case.catalog.additives.get(addition.name)) and additive.alkali_after_mash
+        for dose in addition.doses
+        if dose.place == "sparge"
+    }
+    water = water_of(case.prediction, "sparge") if alkalis else None
+    if water is None:
+        return False
+    dosed = sum(
+        each.amount for each in water.contributions.get("alkalinity", ()) if each.origin in alkalis
+    )
+    return not bound.is_broken_by(verdict.figure.value - dosed)
 
 
 @rule(

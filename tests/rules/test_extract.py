@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from waterlint.catalog.catalog import Catalog, default_catalog
@@ -9,7 +11,7 @@ from waterlint.catalog.house import house_malt
 from waterlint.finding import Finding
 from waterlint.rules.samples import recipe, report
 
-from .figured import with_ions
+from .figured import house, with_ions
 from .making import findings_of, levels_and_pointers, recipe_case
 
 NAME = "extract-minerals"
@@ -111,6 +113,36 @@ def test_what_is_said_and_where() -> None:
         "61 mg/L of sulfate are those of water and additions only; 2.5 kg of malt extract bring"
     )
     assert (finding.span.line, finding.span.column) == (9, 5)
+
+
+@pytest.mark.parametrize(
+    ("grist", "calcium", "settings", "expected"),
+    [
+        pytest.param([EXTRACT % "2.8 kg"], 2.0, None, [], id="extract brings calcium"),
+        pytest.param(
+            [EXTRACT % "1 kg", GRAIN % "1.1 kg"],
+            2.0,
+            None,
+            [("warning", "/water/kettle/from")],
+            id="more grain",
+        ),
+        pytest.param(
+            [EXTRACT % "2.8 kg"], 260.0, None, [("warning", "/water/kettle/from")], id="too much"
+        ),
+        pytest.param(
+            [EXTRACT % "2.8 kg"],
+            2.0,
+            house(calcium=(30.0, None)),
+            [("warning", "/water/kettle/from")],
+            id="the house asks for more",
+        ),
+    ],
+)
+def test_too_little_calcium(grist, calcium: float, settings, expected) -> None:
+    case = with_ions(recipe_case(_text(*grist, water="reverse-osmosis")), calcium=calcium)
+    if settings is not None:
+        case = replace(case, settings=settings)
+    assert levels_and_pointers(findings_of(case, "batch-calcium")) == expected
 
 
 def test_an_extract_of_the_house() -> None:

@@ -6,9 +6,13 @@ from collections.abc import Iterator
 
 from waterlint.catalog import limits
 from waterlint.finding import Finding
-from waterlint.model.recipe import Malt
 from waterlint.prediction.result import WaterFigures
-from waterlint.rules.figures import is_ratio_meaningless, water_of
+from waterlint.rules.figures import (
+    extract_and_grain,
+    is_mostly_extract,
+    is_ratio_meaningless,
+    water_of,
+)
 from waterlint.rules.minerals import BOTH
 from waterlint.rules.registry import Case, Example, rule
 from waterlint.rules.samples import recipe
@@ -42,7 +46,8 @@ def _example(additions: str) -> Example:
     what=(
         "A recipe with more malt extract than grain: its figures count water and additions "
         "only. It is silent where chloride and sulfate are both too little for their ratio to be "
-        "judged, and where extract only adds to a mash of grain."
+        "judged, and where extract only adds to a mash of grain. Of too little calcium in such a "
+        "batch nothing is said but by a target or the house's range: extract brings some."
     ),
     why=(
         "The maker dries or boils down a wort made with a water of his own, and its sodium, "
@@ -63,10 +68,10 @@ def _example(additions: str) -> Example:
 def extract_minerals(case: Case) -> Iterator[Finding]:
     """The first extract of a grist that is extract for the most part."""
     water = water_of(case.prediction, "batch")
-    extracts, grain = _grist(case)
-    extract = sum(malt.mass.value for malt in extracts)
-    if water is None or extract <= grain or is_ratio_meaningless(case):
+    if water is None or not is_mostly_extract(case) or is_ratio_meaningless(case):
         return
+    extracts, _ = extract_and_grain(case)
+    extract = sum(malt.mass.value for malt in extracts)
     figures = listed([f"{number(water.ions[ion].value)} mg/L of {ion}" for ion in _TOLD])
     yield case.finding(
         "extract-minerals",
@@ -78,20 +83,6 @@ def extract_minerals(case: Case) -> Iterator[Finding]:
         help=_advice(water),
         basis=_BASIS,
     )
-
-
-def _grist(case: Case) -> tuple[list[Malt], float]:
-    """The extracts in file order, a house's own among them, and all grain [g]; sugar is neither."""
-    assert case.recipe is not None
-    extracts: list[Malt] = []
-    grain = 0.0
-    for malt in case.recipe.grist:
-        kind = case.catalog.malts.get(malt.kind)
-        if kind is not None and kind.like == "extract":
-            extracts.append(malt)
-        elif kind is None or kind.in_mash:
-            grain += malt.mass.value
-    return extracts, grain
 
 
 def _advice(water: WaterFigures) -> str:

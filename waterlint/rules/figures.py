@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from waterlint.catalog import limits
 from waterlint.catalog.styles import Style
+from waterlint.model.recipe import Malt
 from waterlint.prediction.result import Figure, Prediction, WaterFigures
 from waterlint.rules.registry import Case
 
@@ -42,6 +43,28 @@ def style_of(case: Case) -> Style | None:
     if case.recipe is None or case.recipe.style is None:
         return None
     return case.catalog.styles.get(case.recipe.style)
+
+
+def extract_and_grain(case: Case) -> tuple[list[Malt], float]:
+    """The extracts in file order, a house's own among them, and all grain [g]; sugar is neither."""
+    assert case.recipe is not None
+    extracts: list[Malt] = []
+    grain = 0.0
+    for malt in case.recipe.grist:
+        kind = case.catalog.malts.get(malt.kind)
+        if kind is not None and kind.like == "extract":
+            extracts.append(malt)
+        elif kind is None or kind.in_mash:
+            grain += malt.mass.value
+    return extracts, grain
+
+
+def is_mostly_extract(case: Case) -> bool:
+    """Whether a grist has more malt extract than grain: the extract's minerals count nowhere."""
+    if case.recipe is None:
+        return False
+    extracts, grain = extract_and_grain(case)
+    return sum(malt.mass.value for malt in extracts) > grain
 
 
 def is_ratio_meaningless(case: Case, vessel: str = "batch") -> bool:

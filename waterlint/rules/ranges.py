@@ -24,6 +24,7 @@ from waterlint.rules.doubt import is_doubtful
 from waterlint.rules.figures import (
     figure_of,
     is_chloride_alone,
+    is_mostly_extract,
     is_ratio_meaningless,
     is_ratio_slight,
     style_of,
@@ -178,12 +179,15 @@ def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
     """Every bound that holds for a figure, each side by the first who sets it.
 
     A ratio of two small amounts means nothing: only a recipe's own target is then held to it.
-    Of two slight ones a style's ratio is no more than a note.
+    Of two slight ones a style's ratio is no more than a note. Calcium that only water and
+    additions bring is no measure of a beer of malt extract, which has more.
     """
     low, high = _without_target(case, quantity, vessel)
     target = None if case.recipe is None else case.recipe.target(quantity, vessel)
     if target is not None:
         low, high = _of_target(target, "low") or low, _of_target(target, "high") or high
+    if low and (quantity, vessel) == ("calcium", "batch") and is_mostly_extract(case):
+        low = tuple([bound for bound in low if bound.origin in _WANTED])
     found = low + high
     return tuple(_of_ratio(case, vessel, found)) if quantity == "chloride_to_sulfate" else found
 
@@ -215,6 +219,9 @@ def _is_ratio_a_note(case: Case, vessel: str, side: Side) -> bool:
     is_bitter = style is not None and style.emphasis == "hop-bitter"
     return side == "high" and not is_bitter and is_chloride_alone(case, vessel)
 
+
+#: Whose bounds hold for a beer of malt extract, too.
+_WANTED: Final = ("target", "house")
 
 #: By side, as in `SIDES`.
 _Sides = tuple[tuple[Bound, ...], tuple[Bound, ...]]

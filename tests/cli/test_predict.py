@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -129,6 +130,20 @@ def test_no_figure_looks_surer_than_it_is(capsys: pytest.CaptureFixture[str]) ->
     assert "± 0 " not in table and "± 0\n" not in table
     (magnesium,) = (line for line in table.splitlines() if line.startswith("magnesium"))
     assert magnesium.split()[2:] == ["6.0", "±", "0.4", "3.6", "±", "0.2", *magnesium.split()[8:]]
+
+
+def test_wide_figures_keep_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    """Next to no sulfate in the sparge makes a ratio that is as wide as it is unsure."""
+    assert main(["predict", str(EXAMPLES / "ales/coal-quay-stout.yaml")]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    (ratio,) = (line for line in lines if line.startswith("chloride to sulfate"))
+    name, mash, sparge, batch = re.split(r"  +", ratio)
+    assert (name, mash, sparge) == ("chloride to sulfate", "1.86 ± 0.09", "20.59 ± 10.39")
+    # Every row ends each figure where the heads end.
+    head = lines[1]
+    for column, figure in (("sparge", sparge), ("batch", batch)):
+        end = head.index(column) + len(column)
+        assert ratio[:end].endswith(f"  {figure}")
 
 
 @pytest.mark.parametrize("name", ["waters/mill-leat.yaml", "waters"])

@@ -97,8 +97,13 @@ def _round(value: float | None) -> float | None:
 
 
 _COLUMNS = ("mash", "sparge", "batch", "wort")
+
+#: Columns of a name, and of a figure with the blanks before it; wider where a table needs it.
 _FIRST = 33
 _COLUMN = 13
+
+#: Blanks between two figures at the least: "± 0.09" and "20.59" must not become one number.
+_GAP = 2
 
 
 def render_table(predictions: Iterable[Prediction], chances: Sequence[Chances] = ()) -> str:
@@ -117,13 +122,18 @@ def render_table(predictions: Iterable[Prediction], chances: Sequence[Chances] =
 
 
 def _table(prediction: Prediction) -> Iterator[str]:
+    yield f"{prediction.name} ({prediction.path})"
+    yield from _in_columns([("", *_COLUMNS), *_rows(prediction)])
+    yield from _sentences(prediction)
+
+
+def _rows(prediction: Prediction) -> Iterator[tuple[str, ...]]:
+    """A row for each figure: its name, and what it is in each vessel."""
     waters = (prediction.mash_water, prediction.sparge_water, prediction.batch_water)
 
-    def row(name: str, figure: Callable[[WaterFigures], str], wort: str = "") -> str:
-        return _row(name, *("–" if water is None else figure(water) for water in waters), wort)
+    def row(name: str, figure: Callable[[WaterFigures], str], wort: str = "") -> tuple[str, ...]:
+        return (name, *("–" if water is None else figure(water) for water in waters), wort)
 
-    yield f"{prediction.name} ({prediction.path})"
-    yield _row("", *_COLUMNS)
     wort = prediction.wort
     volume = None if wort is None else wort.volume_l
     yield row("volume [L]", lambda water: _plain(water.volume_l, 2), _plain(volume, 2))
@@ -140,7 +150,15 @@ def _table(prediction: Prediction) -> Iterator[str]:
     yield row("pH of the water", lambda water: _spread(water.ph, 2))
     yield row("calcite saturation index", lambda water: _plain(water.calcite_saturation_index, 2))
     yield row("conductivity [µS/cm]", lambda water: _plain(water.conductivity, 0))
-    yield from _sentences(prediction)
+
+
+def _in_columns(rows: Sequence[tuple[str, ...]]) -> Iterator[str]:
+    first, *others = zip(*rows, strict=True)
+    name_width = max(_FIRST, *map(len, first))
+    widths = [max(_COLUMN, _GAP + max(map(len, cells))) for cells in others]
+    for name, *cells in rows:
+        figures = (cell.rjust(width) for cell, width in zip(cells, widths, strict=True))
+        yield (name.ljust(name_width) + "".join(figures)).rstrip()
 
 
 def _ion(ion: str, water: WaterFigures) -> str:
@@ -185,10 +203,6 @@ def _in_words(figure: str) -> str:
     """``mash_water.ph`` as ``mash water pH``."""
     words = figure.replace(".", " ").replace("_", " ").split()
     return " ".join("pH" if word == "ph" else word for word in words)
-
-
-def _row(name: str, *cells: str) -> str:
-    return (name.ljust(_FIRST) + "".join(cell.rjust(_COLUMN) for cell in cells)).rstrip()
 
 
 def _plain(value: float | None, digits: int) -> str:

@@ -40,6 +40,21 @@ def test_chalk_takes_calcium_and_alkalinity_with_it() -> None:
         assert getattr(boiled, name) == getattr(HARD, name)
 
 
+def test_a_little_chalk_falls_too() -> None:
+    """Less than a millimole: 100 mg/L of alkalinity, most of which a boil takes."""
+    boiled, fallen = boil(Water(calcium=40, alkalinity=100, ph=7.8))
+    assert 20.0 < fallen < 95.0
+    assert boiled.at_temperature(100.0).calcite_saturation_index == pytest.approx(0.0, abs=1e-6)
+
+
+def test_soda_sheds_the_last_of_its_calcium() -> None:
+    soda = Water(calcium=0.5, sodium=460, alkalinity=1000, ph=10.2)
+    water, left = dissolve_chalk(soda, 0.0)
+    assert water.calcite_saturation_index == pytest.approx(0.0, abs=1e-6)
+    assert soda.calcium - water.calcium == pytest.approx(left * 40.078 / 100.086)
+    assert left > 0.1
+
+
 def test_a_higher_pressure_of_gas_leaves_more() -> None:
     alkalinities = [boil(HARD, pco2=p).water.alkalinity for p in (1e-4, 1e-3, 1e-2, 1e-1)]
     assert alkalinities[1:] == sorted(alkalinities[1:])

@@ -9,12 +9,15 @@ import pytest
 from waterlint.chemistry.malts import malt_term
 from waterlint.chemistry.mash import MashInputs, mash_ph
 from waterlint.chemistry.mash_uncertainty import (
+    VALIDATED,
     MashUncertainty,
     at_reference_temperature,
     crush_sd,
     mash_ph_sd,
     outside_validation,
 )
+
+from .mashes import rows
 
 LOT = malt_term("pale", 4.0, di_ph=5.72)
 CLASSED = malt_term("pale", 4.0)
@@ -105,6 +108,33 @@ def test_crush_sd(gap: float | None, expected: float) -> None:
 def test_outside_validation(changes: dict[str, object], outside: tuple[str, ...]) -> None:
     inputs = replace(KNOWN, **changes)
     assert outside_validation(inputs, mash_ph(inputs)) == outside
+
+
+@pytest.mark.parametrize(
+    ("name", "key", "tables"),
+    [
+        ("alkalinity", "alk_mEq_L", {"T3"}),
+        ("calcium", "Ca_mEq_L", {"T3", "T6"}),
+        ("magnesium", "Mg_mEq_L", {"T3", "T7"}),
+        ("thickness", "R_L_per_kg", set()),
+    ],
+)
+def test_the_bounds_are_those_of_the_measured_mashes(name: str, key: str, tables: set[str]) -> None:
+    """`tables` name those of Troester 2009 that reach furthest, of all where there are none."""
+    of = [row for row in rows() if not tables or row["id"].split("-")[0] in tables]
+    found = [row["inputs"][key] for row in of]
+    low, high = VALIDATED[name]
+    assert low == pytest.approx(min(found), abs=0.05)
+    if name != "alkalinity":  # beyond 5.5 what falls out is not modelled
+        assert high == pytest.approx(max(found), abs=0.05)
+
+
+def test_the_bounds_of_ph_are_those_of_the_measured_mashes() -> None:
+    found = [row["expected"]["measured_ph_cooled"] for row in rows()]
+    assert VALIDATED["ph"] == (
+        pytest.approx(min(found), abs=0.05),
+        pytest.approx(max(found), abs=0.05),
+    )
 
 
 def test_reference_temperature() -> None:

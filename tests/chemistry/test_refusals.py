@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import inf
 
 import pytest
 
@@ -27,6 +28,7 @@ SOFT = Water(calcium=20.0, alkalinity=40.0, ph=7.5)
     [
         (lambda: boil(SOFT, pco2=-2.0), "pco2 must be above 0 atm, got -2.0"),
         (lambda: boil(SOFT, most=-3.0), "most must be finite and not negative, got -3.0"),
+        (lambda: boil(SOFT, saturation_index=inf), "saturation_index must be finite, got inf"),
         (lambda: dissolve_chalk(SOFT, -4.0), "the dose must be finite and not negative, got -4.0"),
         (lambda: malt_color_units([(4.5, 2.0)], -5.0), "the volume must be above 0 L, got -5.0"),
         (lambda: blend([(SOFT, -6.0)]), "shares must be finite and not negative, got -6.0"),
@@ -37,6 +39,9 @@ SOFT = Water(calcium=20.0, alkalinity=40.0, ph=7.5)
         (lambda: elements("NaXx2.H2O"), "no atomic weight for 'Xx' in 'NaXx2.H2O'"),
         (lambda: mash_ph(MashInputs((PALE,), -7.5)), "water must be above 0 L, got -7.5"),
         (lambda: root_value(lambda x: x * x + 1.0, 3.0, 4.0), "no root between 3.0 and 4.0"),
+        (lambda: SOFT.with_acid("lactic", -1.5), "dose of lactic must be finite and not negative"),
+        (lambda: SOFT.with_salts({"gypsum": -2.5}), "dose of gypsum must be finite and not neg"),
+        (lambda: SOFT.with_acid("citric", -3.5), "not negative, got -3.5"),
         (lambda: Water(calcium=-8.0), "calcium must be finite and not negative, got -8.0"),
         (lambda: Water(temperature=190.0), "temperature must lie between 0 and 100, got 190.0"),
     ],

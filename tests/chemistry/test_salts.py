@@ -19,6 +19,50 @@ def test_charge_is_kept(name: str) -> None:
     assert charge == found.alkalinity
 
 
+STEMS = {
+    "calcium_chloride": "CaCl2",
+    "calcium_sulfate": "CaSO4",
+    "magnesium_chloride": "MgCl2",
+    "magnesium_sulfate": "MgSO4",
+    "sodium_sulfate": "Na2SO4",
+    "potassium_chloride": "KCl",
+    "sodium_chloride": "NaCl",
+    "calcium_carbonate": "CaCO3",
+    "sodium_carbonate": "Na2CO3",
+    "potassium_bicarbonate": "KHCO3",
+    "sodium_bicarbonate": "NaHCO3",
+    "calcium_hydroxide": "Ca(OH)2",
+    "magnesium_hydroxide": "Mg(OH)2",
+    "potassium_hydroxide": "KOH",
+    "sodium_hydroxide": "NaOH",
+    "potassium_metabisulfite": "K2S2O5",
+    "sodium_metabisulfite": "Na2S2O5",
+}
+WATERS = {
+    "": "",
+    "_anhydrous": "",
+    "_monohydrate": ".H2O",
+    "_dihydrate": ".2H2O",
+    "_hexahydrate": ".6H2O",
+    "_decahydrate": ".10H2O",
+}
+SHORT = {
+    "gypsum": "CaSO4.2H2O",
+    "epsom": "MgSO4.7H2O",
+    "calcium_sulfate_hemihydrate": "Ca2S2O8.H2O",
+}
+
+
+@pytest.mark.parametrize("name", sorted(SALTS))
+def test_the_name_says_the_formula(name: str) -> None:
+    named = {stem + tail: STEMS[stem] + WATERS[tail] for stem in STEMS for tail in WATERS} | SHORT
+    assert (SALTS[name].name, SALTS[name].formula) == (name, named[name])
+
+
+def test_every_salt_has_a_name_of_its_own() -> None:
+    assert len(SALTS) == 26
+
+
 @pytest.mark.parametrize("name", sorted(SALTS))
 def test_ions_agree_with_the_formula(name: str) -> None:
     found = SALTS[name]

@@ -137,4 +137,49 @@ def test_alkalinity_out_of_reach_is_said() -> None:
     """No pH between -1 and 15 holds forty moles of strong acid in a litre."""
     solved = speciate(TAP.totals, 25.0, dic=0.0, alkalinity=-40.0)
     assert not solved.converged
-    assert -1.0 <= solved.ph <= 15.0
+    assert solved.ph == pytest.approx(-1.0)
+    solved = speciate(TAP.totals, 25.0, dic=0.0, alkalinity=60.0)
+    assert not solved.converged
+    assert solved.ph == pytest.approx(15.0)
+
+
+@pytest.mark.parametrize("ph", [3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 10.5, 11.0, 12.0])
+def test_the_first_guess_is_near(ph: float) -> None:
+    """A third of a pH or less, of two millimoles of carbon and nothing else."""
+    solved = speciate(Totals((0.0,) * 4, NOTHING, 0.0), 25.0, ph=ph, dic=2e-3)
+    assert speciation._first_guess(solved.alkalinity, 2e-3) == pytest.approx(ph, abs=0.35)
+
+
+@pytest.mark.parametrize(("alkalinity", "pressure"), [(1e-3, 4e-4), (1e-2, 4e-4), (1e-3, 3e-4)])
+def test_the_first_guess_of_an_open_water_is_near(alkalinity: float, pressure: float) -> None:
+    solved = speciate(Totals((0.0,) * 4, NOTHING, 0.0), 25.0, alkalinity=alkalinity, pco2=pressure)
+    assert speciation._first_guess(alkalinity, None) == pytest.approx(solved.ph, abs=0.35)
+
+
+def test_who_is_bound_to_whom() -> None:
+    names = {species.name for species, _ in TAP.speciation.formed}
+    assert {"OH-", "HCO3-", "CO2", "CaSO4", "CaHCO3+", "MgSO4", "NaSO4-", "KSO4-"} <= names
+    assert not any("PO4" in name or "citrate" in name or "lactate" in name for name in names)
+    soda = Water(sodium=23, alkalinity=50, ph=8.3).speciation
+    assert {species.name for species, _ in soda.formed if species.cation is not None} == {"NaHCO3"}
+
+
+def test_thin_water_forms_pairs_by_their_constant() -> None:
+    """CaSO4 at 25 C, log K 2.25 (phreeqc.dat), where activities are concentrations."""
+    solved = speciate(
+        Totals((1e-6, 0.0, 0.0, 0.0), (0.0, 2e-6, 0.0, 0.0, 0.0, 0.0), 0.0), 25.0, ph=7.0, dic=0.0
+    )
+    pair = next(amount for species, amount in solved.formed if species.name == "CaSO4")
+    assert pair / (solved.free_cations[0] * solved.free_anions[1]) == pytest.approx(
+        10.0**2.25, rel=0.03
+    )
+    assert solved.free_cations[0] + pair == pytest.approx(1e-6, rel=1e-5)
+    assert solved.free_anions[1] + pair == pytest.approx(2e-6, rel=1e-4)
+    assert (solved.calcite_saturation_index, solved.log10_pco2) == (-99.0, -99.0)
+
+
+def test_carbon_is_in_three_forms() -> None:
+    solved = TAP.speciation
+    forms = [solved.inorganic_carbon(protons) for protons in (0, 1, 2)]
+    assert sum(forms) == pytest.approx(solved.dic)
+    assert forms[1] / forms[2] == pytest.approx(10.0 ** (7.7 - 6.35), rel=0.15)

@@ -268,6 +268,8 @@ def test_water_is_frozen_and_compares_by_what_it_carries() -> None:
     assert hash(again) == hash(HARD)
     assert again != HARD.with_salts({"gypsum": 1.0})
     assert repr(SOFT).startswith("Water(calcium=4, ")
+    assert repr(SOFT).endswith(", sulfate=4, alkalinity=14, ph=6.8, temperature=25)")
+    assert repr(Water(temperature=20)).startswith("Water(alkalinity=0, ph=7")
 
 
 def test_conductivity_of_standards() -> None:

@@ -241,3 +241,23 @@ def test_a_folder_without_recipes_is_a_wrong_call(
     tree({"notes.txt": ""})
     assert main(["learn"]) == 2
     assert "there is no recipe in this folder" in capsys.readouterr().err
+
+
+def test_a_file_that_is_not_there_is_told(tree: Tree, capsys: pytest.CaptureFixture[str]) -> None:
+    tree({"notes.txt": ""})
+    assert main(["learn", "nowhere.yaml"]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.startswith(
+        "nowhere.yaml:1:1: error: there is no such file [unreadable-file]\n"
+    )
+
+
+def test_a_file_that_is_not_there_keeps_no_other_from_teaching(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    measured(tree, 8)
+    assert main(["learn", ".", "nowhere.yaml"]) == 2
+    captured = capsys.readouterr()
+    assert captured.out.startswith("Learned from 8 measured mashes: ")
+    assert captured.err.startswith("nowhere.yaml:1:1: error: there is no such file")

@@ -16,10 +16,11 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
+from waterlint.cli.telling import no_recipe, tell_why_none
 from waterlint.learning.entries import learned_from
 from waterlint.learning.mashes import LeftOut, Mash, measured_mash
 from waterlint.linter import Linter
-from waterlint.output.learned import render_json, render_text
+from waterlint.output.learned import Learned, render_json, render_text
 from waterlint.output.sheet_text import fitted
 from waterlint.project.discovery import Found, discover
 from waterlint.rules.registry import Case
@@ -53,21 +54,32 @@ def _run(arguments: argparse.Namespace) -> int:
     linter = Linter(options(arguments))
     found = discover(paths_of(arguments.paths), linter.configs, linter.disk)
     if not found:
-        raise UsageError(f"there is no recipe in {', '.join(arguments.paths) or 'this folder'}")
+        raise no_recipe(arguments.paths)
     mashes: list[Mash] = []
     left_out: list[LeftOut] = []
     faulty: list[str] = []
+    unread: list[Found] = []
     for file in found:
-        _look(file, linter, mashes, left_out, faulty)
+        if linter.intake.load(file.path).source is None:
+            unread.append(file)
+        else:
+            _look(file, linter, mashes, left_out, faulty)
+    status = tell_why_none(unread, linter, arguments.paths) if unread else 0
+    if len(unread) == len(found):
+        return status
     learned = learned_from(mashes, left_out)
-    if arguments.format == "json":
+    _print(learned, arguments.format)
+    for path in faulty:
+        write(f"waterlint: {path} has errors; `waterlint check` tells them\n", sys.stderr)
+    return max(status, int(bool(learned.too_few or faulty)))
+
+
+def _print(learned: Learned, format_: str) -> None:
+    if format_ == "json":
         write(render_json(learned), sys.stdout)
     else:
         encoding = sys.stdout.encoding or "utf-8"
         write(fitted(render_text(learned, min(width(), 80)), encoding), sys.stdout)
-    for path in faulty:
-        write(f"waterlint: {path} has errors; `waterlint check` tells them\n", sys.stderr)
-    return int(bool(learned.too_few or faulty))
 
 
 def _look(
@@ -80,7 +92,7 @@ def _look(
     """Sort what a file has measured."""
     loaded = linter.intake.load(file.path)
     parts = loaded.parts
-    if loaded.source is None or any(part.kind == "recipe" and not part.recipe for part in parts):
+    if any(part.kind == "recipe" and not part.recipe for part in parts):
         faulty.append(loaded.shown)
     if any(part.recipe is not None and part.recipe.measured_ph is not None for part in parts):
         for case in linter.cases(file.path):

@@ -107,6 +107,17 @@ def test_a_clean_folder(call: Call) -> None:
     assert (done.returncode, done.stdout, done.stderr) == (0, "2 files: nothing to report\n", "")
 
 
+def test_a_folder_that_is_left_out_is_no_clean_one(folder: Path, call: Call) -> None:
+    (folder / "waterlint.yaml").write_text(
+        "waterlint: config/1\nexclude: ['*', '**/*']\n", encoding="utf-8"
+    )
+    (folder / "empty").mkdir()
+    told = "0 files: nothing was looked at; `waterlint check --show-files` says why\n"
+    for path in (".", "empty"):
+        done = call("check", path)
+        assert (done.returncode, done.stdout, done.stderr) == (0, told, "")
+
+
 def test_a_warning_fails_unless_only_errors_shall(folder: Path, call: Call) -> None:
     (folder / "porter.yaml").write_text(RECIPE + SODA, encoding="utf-8")
     done = call("check", "porter.yaml")

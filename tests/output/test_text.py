@@ -47,6 +47,14 @@ def test_nothing_to_report() -> None:
     assert render([], summary, lines) == "1 file: nothing to report\n"
 
 
+def test_to_have_looked_at_nothing_is_no_good_news() -> None:
+    summary = {**SUMMARY, "files": 0, "warning": 0}
+    assert render([], summary, lines) == (
+        "0 files: nothing was looked at; `waterlint check --show-files` says why\n"
+    )
+    assert render([], {**summary, "error": 1}, lines) == "0 files: 1 error\n"
+
+
 def test_what_is_set_aside_is_counted() -> None:
     summary = {**SUMMARY, "warning": 0, "accepted": 2, "baseline": 1}
     assert render([], summary, lines) == "2 files: 2 accepted, 1 in the baseline\n"

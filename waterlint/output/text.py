@@ -97,7 +97,10 @@ def one_line(text: str) -> str:
 
 
 def tally(summary: Mapping[str, int]) -> str:
-    """The counts of `waterlint.linter.Report.summary` in words."""
+    """The counts of `waterlint.linter.Report.summary` in words.
+
+    That nothing is found where nothing was looked at is no good news, and is not told as such.
+    """
     files = _count(summary["files"], "file")
     parts = [
         _count(summary[level], level) for level in ("error", "warning", "note") if summary[level]
@@ -107,7 +110,10 @@ def tally(summary: Mapping[str, int]) -> str:
         for key, word in (("accepted", "accepted"), ("baseline", "in the baseline"))
         if summary[key]
     ]
-    return f"{files}: {', '.join([*parts, *set_aside]) or 'nothing to report'}"
+    told = ", ".join([*parts, *set_aside])
+    if not told and not summary["files"]:
+        told = "nothing was looked at; `waterlint check --show-files` says why"
+    return f"{files}: {told or 'nothing to report'}"
 
 
 def _count(number: int, noun: str) -> str:

@@ -14,13 +14,8 @@ from waterlint.page.charts import need_charts
 from waterlint.page.details import Data, detail
 from waterlint.page.frame import asset, closing, opening
 from waterlint.page.markup import Markup, element, own_text, table
-from waterlint.page.overview import (
-    TITLES,
-    mash_chart,
-    most_found,
-    ranges_kept,
-    state,
-)
+from waterlint.page.mash_chart import mash_chart
+from waterlint.page.overview import TITLES, most_found, ranges_kept, state
 from waterlint.page.packing import data_block, packed
 from waterlint.page.plane import Spot, panels
 from waterlint.page.standing import Standing, standing

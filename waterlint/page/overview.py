@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from statistics import median
 from typing import Final
 
 from waterlint.finding import LEVELS, Finding
-from waterlint.output.audit import FIGURES, Audit, Row
-from waterlint.page.charts import drawing, figure
+from waterlint.output.audit import FIGURES, Audit
 from waterlint.page.frame import level_mark
 from waterlint.page.markup import Markup, element, join, own_text, table
-from waterlint.page.standing import ABOVE, BELOW, FREE, UNKNOWN, WITHIN, Standing
+from waterlint.page.standing import ABOVE, BELOW, FREE, UNKNOWN, WITHIN, Standings
 from waterlint.rules.registry import Rule
 from waterlint.rules.wording import number
 
@@ -22,16 +21,8 @@ TITLES: Final[Mapping[str, str]] = {
     "chloride_to_sulfate": "chloride to sulfate",
 }
 
-#: Recipes whose mash pH is drawn one by one; more are counted.
-_MOST_LINES: Final = 30
-
 #: Findings outside of recipes that are told one by one.
 _MOST_OTHERS: Final = 200
-
-#: Width of a bar of mash pH.
-_STEP: Final = 0.05
-
-Standings = Sequence[tuple[Row, Standing]]
 
 
 def state(audit: Audit) -> Iterator[Markup]:
@@ -157,150 +148,3 @@ def _rule(name: str, level: str, count: int, rule: Rule | None) -> Markup:
             about.append(element("ul", *(element("li", line) for line in rule.limits)))
         about.append(element("p", "To change it: ", rule.configure, class_="small"))
     return element("details", *about)
-
-
-def mash_chart(standings: Standings) -> Markup | None:
-    """Mash pH against its range: recipe by recipe, or counted where they are many."""
-    known = [(row, each) for row, each in standings if "mash_ph" in row.figures]
-    if not known:
-        return None
-    if len(known) <= _MOST_LINES:
-        return _mash_lines(known)
-    return _mash_counts(known)
-
-
-def _mash_lines(known: Standings) -> Markup:
-    values: list[dict[str, object]] = []
-    for number_, (row, each) in enumerate(known):
-        ph = row.figures["mash_ph"]
-        low, high = each.mash_ph
-        label = "".join(sign for sign in row.name if sign.isprintable())
-        values.append(
-            {
-                "recipe": f"{number_:02d} {label[:30]}{'…' if len(label) > 30 else ''}",
-                "ph": round(ph.value, 3),
-                "low": round(ph.low, 3),
-                "high": round(ph.high, 3),
-                "from": max(4.8, low if low is not None else 4.8),
-                "to": min(6.2, high if high is not None else 6.2),
-                "state": each.of[0],
-            }
-        )
-    y = {
-        "field": "recipe",
-        "type": "nominal",
-        "sort": None,
-        "title": None,
-        "axis": {
-            "labelExpr": "slice(datum.label, 3)",
-            "labelLimit": 230,
-            "labelColor": "var(--ink)",
-            "domain": False,
-            "ticks": False,
-            "grid": True,
-        },
-    }
-    ends = [value for each in values for value in (each["low"], each["high"])]
-    domain = [
-        min(5.0, *(float(str(e)) - 0.05 for e in ends)),
-        max(5.9, *(float(str(e)) + 0.05 for e in ends)),
-    ]
-
-    def x(field: str) -> dict[str, object]:
-        scale = {"domain": domain, "zero": False, "clamp": True}
-        return {"field": field, "type": "quantitative", "title": "mash pH", "scale": scale}
-
-    spec: dict[str, object] = {
-        "width": 460,
-        "height": {"step": 22},
-        "data": {"values": values},
-        "layer": [
-            {
-                "mark": {
-                    "type": "bar",
-                    "fill": "var(--range)",
-                    "stroke": "var(--range-edge)",
-                    "strokeWidth": 0.8,
-                    "height": 14,
-                },
-                "encoding": {"y": y, "x": x("from"), "x2": {"field": "to"}},
-            },
-            {
-                "mark": {"type": "rule", "stroke": "var(--ink)", "strokeWidth": 2},
-                "encoding": {"y": y, "x": x("low"), "x2": {"field": "high"}},
-            },
-            {
-                "mark": {
-                    "type": "point",
-                    "size": 70,
-                    "opacity": 1,
-                    "stroke": "var(--ink)",
-                    "strokeWidth": 1.5,
-                },
-                "encoding": {"y": y, "x": x("ph"), **_by_state()},
-            },
-        ],
-    }
-    inside = sum(each.of[0] == WITHIN for _, each in known)
-    return figure(
-        "Predicted mash pH with its 68 % interval, and the range that holds for it (the bar). "
-        "Filled marks lie outside: ▲ above, ▼ below.",
-        drawing(spec, "mash-ph"),
-        f"Mash pH of {len(known)} recipes; {inside} lie within their range.",
-        wide=True,
-    )
-
-
-def _by_state() -> dict[str, object]:
-    domain = [BELOW, WITHIN, ABOVE, FREE]
-    shapes = ["triangle-down", "circle", "triangle-up", "circle"]
-    fills = ["var(--warning)", "var(--card)", "var(--warning)", "var(--card)"]
-    common = {"field": "state", "type": "nominal", "legend": None}
-    return {
-        "shape": common | {"scale": {"domain": domain, "range": shapes}},
-        "fill": common | {"scale": {"domain": domain, "range": fills}},
-    }
-
-
-def _mash_counts(known: Standings) -> Markup:
-    counts: Counter[tuple[float, str]] = Counter()
-    for row, each in known:
-        bin_ = round(_STEP * (row.figures["mash_ph"].value // _STEP), 2)
-        state = each.of[0] if each.of[0] in (BELOW, ABOVE) else WITHIN
-        counts[bin_, state] += 1
-    values = [
-        {"from": bin_, "to": round(bin_ + _STEP, 2), "state": state, "recipes": count}
-        for (bin_, state), count in sorted(counts.items())
-    ]
-    # A row for each state: what is told by a colour alone is not told to everybody.
-    x: dict[str, object] = {"bin": {"binned": True, "step": _STEP}, "title": "mash pH"}
-    spec: dict[str, object] = {
-        "width": 520,
-        "height": 100,
-        "data": {"values": values},
-        "mark": {"type": "bar", "fill": "var(--range-edge)", "stroke": "var(--card)"},
-        "encoding": {
-            "x": {"field": "from", **x},
-            "x2": {"field": "to"},
-            "y": {"field": "recipes", "type": "quantitative", "title": "recipes"},
-            "row": {
-                "field": "state",
-                "type": "nominal",
-                "sort": [BELOW, WITHIN, ABOVE],
-                "title": None,
-                "header": {
-                    "labelColor": "var(--ink)",
-                    "labelFontSize": 12,
-                    "labelAngle": 0,
-                    "labelAlign": "left",
-                },
-            },
-        },
-    }
-    inside = sum(each.of[0] in (WITHIN, FREE) for _, each in known)
-    return figure(
-        "Recipes by predicted mash pH: below, within and above the range that holds for each.",
-        drawing(spec, "mash-ph"),
-        f"Mash pH of {len(known):,} recipes; {inside:,} lie within their range.",
-        wide=True,
-    )

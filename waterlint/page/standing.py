@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from waterlint.audit.collect import VESSEL_OF
@@ -46,6 +47,10 @@ class Standing:
     of: tuple[str, ...]
     mash_ph: Span = (None, None)
     plane: Ranges | None = None
+
+
+#: The recipes of a collection, each with where it stands.
+Standings = Sequence[tuple[Row, Standing]]
 
 
 def standing(row: Row, case: Case | None) -> Standing:

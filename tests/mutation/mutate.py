@@ -46,6 +46,7 @@ TESTS = {
     "rules/minerals": "test_batch",
     "rules/range_findings": "test_batch test_mash_water",
     "rules/ratio": "test_batch",
+    "rules/registry": "test_once",
     "rules/required": "test_file",
     "rules/residual": "test_mash_water test_mash",
     "rules/slips": "test_report",
@@ -62,7 +63,7 @@ TESTS = {
     "chemistry/number": "test_water",
     "chemistry/proton_balance": "test_mash",
     "chemistry/salts": "test_formulas",
-    "chemistry/speciation": "test_dosing",
+    "chemistry/speciation": "test_dosing test_water",
     "chemistry/species": "test_speciation test_water",
     "chemistry/sweep": "test_speciation test_water",
 }

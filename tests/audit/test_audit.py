@@ -166,6 +166,8 @@ def test_sorted_and_filtered(
         (["--where", "taste > 3"], "--where knows mash_ph"),
         (["--where", "sodium > 1e3"], "--where takes a figure"),
         (["--found", "kettle-only-exces"], "did you mean kettle-only-excess?"),
+        (["--style", "irsh-stout"], "--style: there is no style 'irsh-stout'; did you mean irish-"),
+        (["--style", "*-stout", "--style", "nope"], "there is no style 'nope'; patterns such as"),
         (["--page", "no/such/page.html"], "there is no folder no/such"),
         (["--page", "."], "is a folder"),
     ],
@@ -174,6 +176,32 @@ def test_a_wrong_call(arguments: list[str], word: str, tree: Any, capsys: Any) -
     tree({"well.yaml": WELL})
     assert main(["audit", *arguments]) == 2
     assert word in capsys.readouterr().err
+
+
+def test_a_style_of_the_house_is_no_wrong_call(tree: Any, capsys: Any) -> None:
+    style = "styles: {quay-ale: {emphasis: balanced, color: 5 .. 9 SRM, basis: ours}}"
+    tree(
+        {
+            "waterlint.yaml": f"waterlint: config/1\n{style}\n",
+            "well.yaml": WELL,
+            "a.yaml": recipe("Zostera", "quay-ale"),
+            "b.yaml": FILES["b.yaml"],
+        }
+    )
+    _, made = audit_json("--style", "quay-*", capsys=capsys)
+    assert [row["name"] for row in made["recipes"]] == ["Zostera"]
+
+
+def test_a_file_that_is_not_there_is_told_and_has_no_row(tree: Any, capsys: Any) -> None:
+    tree(FILES)
+    told = "nowhere.yaml:1:1: error: there is no such file [unreadable-file]\n"
+    assert main(["audit", "nowhere.yaml"]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == "" and captured.err.startswith(told)
+    assert main(["audit", "--format", "json", "a.yaml", "nowhere.yaml"]) == 2
+    captured = capsys.readouterr()
+    assert [row["path"] for row in json.loads(captured.out)["recipes"]] == ["a.yaml"]
+    assert captured.err.startswith(told)
 
 
 @pytest.mark.parametrize(

@@ -6,10 +6,12 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Sequence
+from fnmatch import fnmatchcase
 from pathlib import Path
 
 from waterlint.audit.choose import KEYS, BadChoice, Filter, arranged, read_condition
 from waterlint.audit.collect import collect
+from waterlint.catalog.styles import STYLES, nearest
 from waterlint.cli.console import (
     Parser,
     UsageError,
@@ -23,10 +25,11 @@ from waterlint.cli.console import (
     wrong_call,
 )
 from waterlint.cli.progress import Progress
+from waterlint.cli.telling import tell_why_none
 from waterlint.linter import Linter
 from waterlint.output import audit_csv, audit_json, audit_text
 from waterlint.output.audit import Audit
-from waterlint.project.discovery import discover
+from waterlint.project.discovery import Found, discover
 from waterlint.records import replace
 
 #: Columns of a table that goes to no terminal.
@@ -111,6 +114,21 @@ def _run(arguments: argparse.Namespace) -> int:
     for file in found:
         linter.rules_for(file.path)  # plugins bring rules of their own
     _check_rules(chosen, linter)
+    _check_styles(chosen, found, linter)
+    missing = [file for file in found if not os.path.lexists(file.path)]
+    status = tell_why_none(missing, linter, arguments.paths) if missing else 0
+    if missing:
+        # What is not there is no recipe of the collection.
+        found = [file for file in found if file not in missing]
+        if not found:
+            return status
+    return max(status, _audit(found, linter, chosen, arguments))
+
+
+def _audit(
+    found: Sequence[Found], linter: Linter, chosen: Filter, arguments: argparse.Namespace
+) -> int:
+    """Show what there is; the exit status."""
     maker = None
     if arguments.page is not None:
         from waterlint.page.audit import PageMaker
@@ -141,6 +159,19 @@ def _check_rules(chosen: Filter, linter: Linter) -> None:
             near = get_close_matches(name, list(linter.rules_of_run()), 1)
             guess = f"; did you mean {near[0]}?" if near else "; `waterlint explain` lists them"
             raise UsageError(f"--found: there is no rule named {name!r}{guess}")
+
+
+def _check_styles(chosen: Filter, found: Sequence[Found], linter: Linter) -> None:
+    """Nor is it good news that no recipe is of a style that there is not."""
+    if not chosen.styles:
+        return
+    catalogs = [linter.configs.for_file(linter.disk.absolute(file.path)).catalog for file in found]
+    known = {*STYLES}.union(*(catalog.styles for catalog in catalogs))
+    for pattern in chosen.styles:
+        if not any(fnmatchcase(style, pattern) for style in known):
+            near = nearest(pattern, known, 1)
+            guess = f"; did you mean {near[0]}?" if near else "; patterns such as '*-stout' do too"
+            raise UsageError(f"--style: there is no style {pattern!r}{guess}")
 
 
 def _rendered(audit: Audit, format_: str) -> str:

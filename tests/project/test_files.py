@@ -33,9 +33,9 @@ def test_a_file_is_read_and_parsed_once(tree: Tree) -> None:
     assert (source.path, source.text, len(source.documents)) == ("sub/a.yaml", RECIPE, 1)
     (folder / "sub/a.yaml").write_text("changed: 1\n")
     assert disk.read(folder / "sub/../sub/a.yaml") is source
-    assert disk.source_shown_as("sub/a.yaml") is source
+    assert disk.lines_shown_as("sub/a.yaml") is source.lines
     disk.forget("sub/a.yaml")
-    assert disk.source_shown_as("sub/a.yaml") is None
+    assert disk.lines_shown_as("sub/a.yaml") is None
     changed = disk.read("sub/a.yaml")
     assert isinstance(changed, SourceFile) and changed.text == "changed: 1\n"
 
@@ -144,7 +144,7 @@ def test_text_may_stand_for_a_file(tree: Tree) -> None:
     source = read_text("waterlint: water/1\n", disk.shown("a.yaml"))
     disk.keep("a.yaml", source)
     assert disk.read(folder / "a.yaml") is source
-    assert disk.source_shown_as("a.yaml") is source
+    assert disk.lines_shown_as("a.yaml") is source.lines
 
 
 def test_a_refused_path_stays_refused(tree: Tree) -> None:

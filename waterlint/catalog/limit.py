@@ -98,11 +98,6 @@ class Limit:
         return self.high
 
     @property
-    def from_memory(self) -> bool:
-        """Whether a number in it was not read in its source."""
-        return "from memory" in self.basis
-
-    @property
     def range_text(self) -> str:
         """The bounds in words.
 

@@ -99,15 +99,6 @@ class Disk:
         """The path that this run has shown as `shown`."""
         return self._paths.get(shown)
 
-    def source_shown_as(self, shown: str) -> SourceFile | None:
-        """What was read from the file that this run has shown as `shown`."""
-        path = self._paths.get(shown)
-        if path is None or path in self._sources or path not in self._lines:
-            return None if path is None else self._sources.get(path)
-        from waterlint.source.document import SourceFile
-
-        return SourceFile(shown, self._lines[path].text, (), (), self._lines[path])
-
     def lines_shown_as(self, shown: str) -> Lines | None:
         """The line table of the file that this run has shown as `shown`.
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Callable, Hashable, Iterable, Mapping, MutableMapping
+from collections.abc import Callable, Hashable, Mapping, MutableMapping
 from contextvars import ContextVar
 from types import TracebackType
 from typing import TypeVar
@@ -218,8 +218,3 @@ def kept(memo: MutableMapping[K, V], key: K, make: Callable[[], V]) -> V:
     if key not in memo:
         memo[key] = make()
     return memo[key]
-
-
-def all_hold(probes: Iterable[tuple[Probe, str]]) -> bool:
-    """Whether every probe still has its answer."""
-    return all(answer(probe) == value for probe, value in probes)

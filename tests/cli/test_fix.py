@@ -148,7 +148,18 @@ def test_without_the_solver_doses_are_one_line_and_status_2(tree: Tree) -> None:
 
 def test_a_wrong_call_is_status_2(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["fix"]) == 2
-    assert "RECIPE" in capsys.readouterr().err
+    assert "FILE" in capsys.readouterr().err
+
+
+def test_a_folder_with_nothing_to_fix_is_a_wrong_call_but_for_the_hook(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tree({**FILES, "notes/brewday.txt": ""})
+    assert main(["fix", "notes"]) == 2
+    assert capsys.readouterr() == ("", "waterlint: there is no recipe in notes\n")
+    assert main(["fix", "--hook", "notes"]) == 0
+    assert capsys.readouterr() == ("", "")
+    assert [each.name for each in (folder / "notes").iterdir()] == ["brewday.txt"]
 
 
 def fixed(folder: Path, *options: str) -> str:

@@ -179,3 +179,14 @@ def test_a_file_name_that_is_no_text_is_shown_by_its_escapes(tree: Tree) -> None
     assert status == 0 and "ale-\\udcff.yaml. Scale" in out
     assert called(folder, name, "--page", "s.html", *DAY)[0] == 0
     assert "ale-\\udcff.yaml" in (folder / "s.html").read_text("utf-8")
+
+
+def test_a_configuration_of_another_version_is_an_error_as_in_predict(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tree({"c.yaml": "waterlint: config/2\n"})
+    assert main(["predict", "c.yaml"]) == 1
+    told = capsys.readouterr().err
+    assert told.startswith("c.yaml:1:12: error: `config/2` is no version of the format")
+    assert main(["sheet", "c.yaml"]) == 1
+    assert capsys.readouterr() == ("", told)

@@ -329,3 +329,14 @@ def test_a_solver_that_breaks_is_one_line_and_status_2(
         assert main([*command, "a.yaml", *DAY]) == 2
         out, err = capsys.readouterr()
         assert out == "" and err.count("\n") == 1 and "out of order" in err
+
+
+def test_a_configuration_of_another_version_is_an_error_as_in_predict(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tree({"c.yaml": "waterlint: config/2\n"})
+    assert main(["predict", "c.yaml"]) == 1
+    told = capsys.readouterr().err
+    assert told.startswith("c.yaml:1:12: error: `config/2` is no version of the format")
+    assert main(["suggest", "c.yaml"]) == 1
+    assert capsys.readouterr() == ("", told)

@@ -20,6 +20,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
+from waterlint.cli.telling import no_recipe
 from waterlint.finding import Finding
 from waterlint.linter import Linter, Options, Report
 from waterlint.output import text as output_text
@@ -60,7 +61,7 @@ def parser() -> argparse.ArgumentParser:
             "exceptions that are no longer needed. With --doses the suggested doses too."
         ),
     )
-    made.add_argument("paths", nargs="+", metavar="RECIPE", help="files and folders")
+    made.add_argument("paths", nargs="+", metavar="FILE", help="files and folders")
     made.add_argument("--diff", action="store_true", help="show what would change; write nothing")
     made.add_argument(
         "--doses", action="store_true", help="write what `waterlint suggest` proposes too"
@@ -98,6 +99,8 @@ def _run(arguments: argparse.Namespace) -> int:
     found = discover(
         paths_of(arguments.paths), linter.configs, linter.disk, handed_over=arguments.hook
     )
+    if not found and not arguments.hook:
+        raise no_recipe(arguments.paths)
     status = 0
     for file in found:
         outcome = _fix(file, linter, chosen, arguments)

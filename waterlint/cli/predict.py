@@ -13,14 +13,12 @@ from waterlint.cli.console import (
     add_common,
     options,
     paths_of,
-    wants_color,
-    width,
     write,
     wrong_call,
 )
-from waterlint.finding import Finding
-from waterlint.linter import Linter, Report
-from waterlint.output import predictions, text
+from waterlint.cli.telling import no_recipe, tell_errors
+from waterlint.linter import Linter
+from waterlint.output import predictions
 from waterlint.prediction.result import Prediction
 from waterlint.project.discovery import discover
 
@@ -77,14 +75,14 @@ def _run(arguments: argparse.Namespace) -> int:
                 chances.append(judge(case))
     errors = tuple(finding for finding in report.findings if finding.level == "error")
     if not made and not errors:
-        raise UsageError(f"there is no recipe in {', '.join(arguments.paths)}")
+        raise no_recipe(arguments.paths)
     if arguments.format == "json":
         write(predictions.render_json(made, chances), sys.stdout)
     else:
         write(predictions.render_table(made, chances), sys.stdout)
     if errors:
-        _tell(errors, linter)
-    return _status(report)
+        tell_errors(errors, linter)
+    return report.exit_status("error")
 
 
 def _chances(arguments: argparse.Namespace) -> Callable[[Case], Chances] | None:
@@ -101,13 +99,3 @@ def _chances(arguments: argparse.Namespace) -> Callable[[Case], Chances] | None:
         raise UsageError(f"--samples takes a number from {LEAST_SAMPLES} to {MOST_SAMPLES}")
     seed = 1 if arguments.seed is None else arguments.seed
     return lambda case: chances_of(case, samples, seed)
-
-
-def _tell(errors: tuple[Finding, ...], linter: Linter) -> None:
-    summary = Report(errors, files=len({finding.path for finding in errors})).summary()
-    shown = text.render(errors, summary, linter.line, color=wants_color(sys.stderr), width=width())
-    write(shown, sys.stderr)
-
-
-def _status(report: Report) -> int:
-    return report.exit_status("error")

@@ -13,14 +13,11 @@ from waterlint.cli.console import (
     add_common,
     options,
     paths_of,
-    wants_color,
-    width,
     write,
     wrong_call,
 )
-from waterlint.finding import Finding
+from waterlint.cli.telling import no_recipe, tell_errors, tell_why_none
 from waterlint.linter import Linter, Options, Report
-from waterlint.output import text as output_text
 from waterlint.output.sheet import Sheet, render_json
 from waterlint.output.sheet_text import render_text
 from waterlint.project.discovery import Found, discover
@@ -71,15 +68,14 @@ def _run(arguments: argparse.Namespace) -> int:
     linter = Linter(chosen)
     found = discover(paths_of(arguments.paths), linter.configs, linter.disk)
     if not found:
-        raise UsageError(f"there is no recipe in {', '.join(arguments.paths)}")
+        raise no_recipe(arguments.paths)
     sheets: list[Sheet] = []
     status = 0
     for file in found:
         status = max(status, _sheets_of(file, linter, chosen, batch, sheets))
     if not sheets:
-        if not status:
-            raise UsageError(f"there is no recipe in {', '.join(arguments.paths)}")
-    elif arguments.page is not None:
+        return status or tell_why_none(found, linter, arguments.paths)
+    if arguments.page is not None:
         status = max(status, _write_page(arguments.page, sheets))
     elif arguments.format == "json":
         write(render_json(sheets), sys.stdout)
@@ -107,7 +103,7 @@ def _sheets_of(
     data = None if linter.disk.is_refused(file.path) else Disk().bytes_of(file.path)
     text = None if data is None or isinstance(data, ReadProblem) else _decoded(data)
     if text is None:
-        _tell(linter.lint([file]).findings, linter)
+        tell_errors(linter.lint([file]).findings, linter)
         return 2
     status = 0
     for situation in situations(text, file.path, chosen, "warning"):
@@ -115,7 +111,7 @@ def _sheets_of(
             sheets.append(make_sheet(situation, batch))
             continue
         judge, errors = situation
-        _tell(errors, judge)
+        tell_errors(errors, judge)
         status = max(status, Report(errors).exit_status("error"))
     return status
 
@@ -138,11 +134,3 @@ def _write_page(path: Path, sheets: Sequence[Sheet]) -> int:
         return 2
     write(f"wrote {path}\n", sys.stderr)
     return 0
-
-
-def _tell(errors: Sequence[Finding], linter: Linter) -> None:
-    report = Report(tuple(errors), files=len({finding.path for finding in errors}))
-    shown = output_text.render(
-        errors, report.summary(), linter.line, color=wants_color(sys.stderr), width=width()
-    )
-    write(shown, sys.stderr)

@@ -15,14 +15,13 @@ from waterlint.cli.console import (
     add_common,
     options,
     paths_of,
-    wants_color,
     width,
     write,
     wrong_call,
 )
-from waterlint.finding import Finding, Level
+from waterlint.cli.telling import tell_errors, tell_why_none
+from waterlint.finding import Level
 from waterlint.linter import Linter, Options, Report
-from waterlint.output import text as output_text
 from waterlint.output.suggestion import Suggested, render_json, render_text
 from waterlint.project.discovery import Found, discover
 from waterlint.project.files import Disk, ReadProblem
@@ -140,7 +139,7 @@ def _run(arguments: argparse.Namespace) -> int:
     for file in found:
         status = max(status, _suggest(file, linter, chosen, arguments, shown))
     if not shown.recipes and status == 0:
-        raise UsageError(f"there is no recipe in {', '.join(arguments.paths)}")
+        return tell_why_none(found, linter, arguments.paths)
     if arguments.format == "json":
         write(render_json(shown.proposals), sys.stdout)
     elif arguments.format == "diff":
@@ -168,7 +167,7 @@ def _suggest(
     text = None if linter.disk.is_refused(file.path) else _text_of(file.path)
     if text is None:
         report = linter.lint([file])
-        _tell(report.findings, linter)
+        tell_errors(report.findings, linter)
         return 2
     wishes = _wishes(arguments, linter, file.path)
     status, written = 0, text
@@ -176,7 +175,7 @@ def _suggest(
         shown.recipes += 1
         if not isinstance(situation, Situation):
             judge, errors = situation
-            _tell(errors, judge)
+            tell_errors(errors, judge)
             status = max(status, Report(errors).exit_status("error"))
             continue
         try:
@@ -222,11 +221,3 @@ def _wishes(arguments: argparse.Namespace, linter: Linter, path: Path) -> Wishes
         aims=tuple(read_aim(text) for text in arguments.aim),
         alternatives=arguments.alternatives,
     )
-
-
-def _tell(errors: Sequence[Finding], linter: Linter) -> None:
-    report = Report(tuple(errors), files=len({finding.path for finding in errors}))
-    shown = output_text.render(
-        errors, report.summary(), linter.line, color=wants_color(sys.stderr), width=width()
-    )
-    write(shown, sys.stderr)

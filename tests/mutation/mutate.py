@@ -64,7 +64,7 @@ TESTS = {
     "chemistry/proton_balance": "test_mash",
     "chemistry/salts": "test_formulas",
     "chemistry/speciation": "test_dosing test_water",
-    "chemistry/species": "test_speciation test_water",
+    "chemistry/species": "test_speciation test_water test_phreeqc_cases",
     "chemistry/sweep": "test_speciation test_water",
 }
 #: What tests every module of a room.

@@ -26,6 +26,9 @@ import pytest
 #: A mutant that runs longer than this hangs [s].
 TIMEOUT = 45.0
 
+#: So long may the tests take as they are, and while they are watched [s].
+_PATIENCE = 300.0
+
 #: What most tests import and no mutant changes.
 _LIBRARIES = ("hypothesis", "numpy", "numpy.polynomial", "ruamel.yaml", "jsonschema")
 
@@ -164,7 +167,7 @@ def _fails(arguments: Sequence[str], plugins: list[object], keep: bool = False) 
     child = os.fork()
     if not child:
         _run(arguments, plugins, keep)
-    until = time.monotonic() + TIMEOUT
+    until = time.monotonic() + (_PATIENCE if keep else TIMEOUT)
     while time.monotonic() < until:
         done, status = os.waitpid(child, os.WNOHANG)
         if done:

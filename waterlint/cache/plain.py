@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 from waterlint.finding import Edit, Finding, Fix, Related, Span
-from waterlint.verdict import Excuse, Late, Subject, Verdict
+from waterlint.verdict import Excuse, House, Late, Subject, Verdict
 
 T = TypeVar("T")
 
@@ -84,6 +84,31 @@ def _to_late(data: Data) -> Late:
         tuple(users),
         tuple(map(to_finding, findings)),
         tuple(map(_to_subject, subjects)),
+    )
+
+
+def of_house(house: House) -> Data:
+    """What the configuration of a verdict says."""
+    return [
+        _all(house.findings, of_finding),
+        _all(house.subjects, _of_subject),
+        house.paths,
+        house.baseline,
+        house.off,
+        house.plugins,
+    ]
+
+
+def to_house(data: Data) -> House:
+    """The house."""
+    findings, subjects, paths, baseline, off, plugins = data
+    return House(
+        tuple(map(to_finding, findings)),
+        tuple(map(_to_subject, subjects)),
+        tuple(paths),
+        baseline,
+        tuple(off),
+        tuple(plugins),
     )
 
 

@@ -12,12 +12,12 @@ from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from waterlint.cache.plain import of_late, of_verdict, to_finding, to_verdict
+from waterlint.cache.plain import of_house, of_late, of_verdict, to_house, to_verdict
 from waterlint.project.cache_folder import MAX_BYTES, CacheFile
 from waterlint.project.probes import NEVER, Probe, answer
 from waterlint.records import dataclass, field
 from waterlint.report import Options
-from waterlint.verdict import House, Late, Subject, Verdict
+from waterlint.verdict import House, Late, Verdict
 
 #: Changes when the layout of the data does.
 _LAYOUT = 1
@@ -219,7 +219,7 @@ class Store:
             "run": self.run,
             "probes": [[*probe, value] for probe, value in kept.probes],
             "traces": kept.traces,
-            "houses": [_of_house(house) for house in kept.houses],
+            "houses": [of_house(house) for house in kept.houses],
             "files": files,
             "asked": asked,
             "others": self.others,
@@ -264,7 +264,7 @@ def _store(file: CacheFile, data: Any) -> Store:
         run=data["run"] + 1,
         probes=[((kind, path), value) for kind, path, value in data["probes"]],
         traces=[tuple(numbers) for numbers in data["traces"]],
-        houses=[_to_house(each) for each in data["houses"]],
+        houses=[to_house(each) for each in data["houses"]],
         entries={
             (path, digest): _Entry(*entry)
             for path, contents in data["files"].items()
@@ -272,29 +272,4 @@ def _store(file: CacheFile, data: Any) -> Store:
         },
         asked={path: (bool(told), trace) for path, (told, trace) in data["asked"].items()},
         others=data["others"],
-    )
-
-
-def _of_house(house: House) -> Any:
-    from waterlint.cache.plain import of_finding
-
-    return [
-        [of_finding(each) for each in house.findings],
-        [each and [each.baseline, each.path, each.pointer] for each in house.subjects],
-        house.paths,
-        house.baseline,
-        house.off,
-        house.plugins,
-    ]
-
-
-def _to_house(data: Any) -> House:
-    findings, subjects, paths, baseline, off, plugins = data
-    return House(
-        tuple(map(to_finding, findings)),
-        tuple(each and Subject(*each) for each in subjects),
-        tuple(paths),
-        baseline,
-        tuple(off),
-        tuple(plugins),
     )

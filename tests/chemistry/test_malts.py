@@ -6,7 +6,13 @@ from math import inf, nan
 
 import pytest
 
-from waterlint.chemistry.malts import MALT_CLASSES, OUTSIDE_MASH, MaltTerm, malt_term
+from waterlint.chemistry.malts import (
+    BUFFER_RELATIVE_SD,
+    MALT_CLASSES,
+    OUTSIDE_MASH,
+    MaltTerm,
+    malt_term,
+)
 
 
 def term(kind: str, **known: float) -> MaltTerm:
@@ -58,6 +64,12 @@ def test_acid_malts(kind: str, color: float | None, expected: float, sd: float) 
     assert acidity(found) == pytest.approx(expected)
     assert found.acidity_sd == pytest.approx(sd, abs=0.01)
     assert not found.thins
+
+
+def test_base_malts_buffer_alike() -> None:
+    """43 mEq/(kg pH) in the mash, 1.2 of which titration sees as 1; it may be 32 for 38."""
+    assert 1.2 * term("pale").buffer == pytest.approx(43.0)
+    assert 38.0 * (1.0 - BUFFER_RELATIVE_SD) == pytest.approx(32.0)
 
 
 @pytest.mark.parametrize("kind", sorted(OUTSIDE_MASH))

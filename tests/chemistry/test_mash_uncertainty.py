@@ -32,6 +32,8 @@ def sd(inputs: MashInputs, **more: float) -> MashUncertainty:
 def test_a_known_lot_leaves_model_and_meter() -> None:
     found = sd(KNOWN)
     assert 0.05 <= found.sd <= 0.065
+    assert [*found.parts][:4] == ["model", "meter", "malts", "crush"]
+    assert [*found.parts][4:] == ["carbon_dioxide", "chalk", "decoction", "inputs"]
     left = {name for name, part in found.parts.items() if part > 0.005}
     assert left == {"model", "meter"}
 

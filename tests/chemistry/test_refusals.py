@@ -38,6 +38,7 @@ SOFT = Water(calcium=20.0, alkalinity=40.0, ph=7.5)
         (lambda: dose_to_ph(SOFT, "lactic", 5.0, pco2=-7.0), "pco2 must be above 0 atm, got -7.0"),
         (lambda: elements("NaXx2.H2O"), "no atomic weight for 'Xx' in 'NaXx2.H2O'"),
         (lambda: mash_ph(MashInputs((PALE,), -7.5)), "water must be above 0 L, got -7.5"),
+        (lambda: malt_term("pale", -0.5, buffer=38.0), "be above 0, got -0.5 kg and 38.0"),
         (lambda: root_value(lambda x: x * x + 1.0, 3.0, 4.0), "no root between 3.0 and 4.0"),
         (lambda: SOFT.with_acid("lactic", -1.5), "dose of lactic must be finite and not negative"),
         (lambda: SOFT.with_salts({"gypsum": -2.5}), "dose of gypsum must be finite and not neg"),

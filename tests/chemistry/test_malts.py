@@ -67,7 +67,7 @@ def test_acid_malts(kind: str, color: float | None, expected: float, sd: float) 
 
 
 def test_base_malts_buffer_alike() -> None:
-    """43 mEq/(kg pH) in the mash, 1.2 of which titration sees as 1; it may be 32 for the 38 as milled."""
+    """43 mEq/(kg pH) in the mash, 1.2 for 1 of titration; the 38 as milled may be 32."""
     assert 1.2 * term("pale").buffer == pytest.approx(43.0)
     assert pytest.approx(6.0 / 38.0) == BUFFER_RELATIVE_SD
 

@@ -196,7 +196,7 @@ def test_a_report_in_a_file_besides(folder: Path, call: Call) -> None:
         (("check", "--config", "nowhere.yaml"), "there is no file nowhere.yaml"),
         (("check", "--allow-root", "nowhere"), "there is no folder nowhere"),
         (("check", "--output", "json"), "FORMAT=FILE"),
-        (("check", "--output", "json=no/such/folder.json"), "can't be written"),
+        (("check", "--output", "json=no/such/folder.json"), "cannot be written: No such file"),
         (("chek",), "Did you mean `waterlint check`?"),
         (("explain", "mash-hp"), "did you mean mash-ph"),
         (("schema", "beer"), "invalid choice"),

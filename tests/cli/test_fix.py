@@ -93,7 +93,8 @@ def test_a_file_that_changed_meanwhile_is_not_overwritten(
     monkeypatch.setattr(fix, "mend", slow)
     assert main(["fix", "a.yaml"]) == 2
     assert (folder / "a.yaml").read_text() == BROKEN + "# mine\n"
-    assert "changed by someone else meanwhile" in capsys.readouterr().err
+    told = "waterlint: a.yaml cannot be written: the file was changed by someone else meanwhile\n"
+    assert capsys.readouterr().err == told
     assert sorted(each.name for each in folder.iterdir()) == ["a.yaml", "waters"]
 
 
@@ -103,7 +104,8 @@ def test_a_write_protected_file_is_told(tree: Tree, capsys: pytest.CaptureFixtur
     folder = tree({**FILES, "a.yaml": BROKEN})
     (folder / "a.yaml").chmod(0o444)
     assert main(["fix", "a.yaml"]) == 2
-    assert "write-protected" in capsys.readouterr().err
+    told = "waterlint: a.yaml cannot be written: the file is write-protected\n"
+    assert capsys.readouterr().err == told
 
 
 @pytest.mark.parametrize("content", [b"waterlint: recipe/1\nname: \xff\n", None])

@@ -107,8 +107,10 @@ def test_a_page_that_cannot_be_written_leaves_the_old_one(
     folder = tree({**FILES, "a.yaml": ACIDS})
     (folder / "sheet.html").mkdir()
     assert main(["sheet", "a.yaml", "--page", "sheet.html", *DAY]) == 2
-    assert "sheet.html could not be written" in capsys.readouterr().err
+    told = "waterlint: --page: sheet.html is a folder; name a file in it\n"
+    assert capsys.readouterr() == ("", told)
     assert main(["sheet", "a.yaml", "--page", "none/such.html", *DAY]) == 2
+    assert capsys.readouterr() == ("", "waterlint: --page: there is no folder none\n")
     assert list((folder / "sheet.html").iterdir()) == []
 
 

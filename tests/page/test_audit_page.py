@@ -86,7 +86,7 @@ def test_a_page_that_cannot_be_written_leaves_the_old_one(
 
     monkeypatch.setattr("waterlint.project.write.os.fsync", full)
     assert main([*CALL, "page.html"]) == 2
-    assert "page.html can't be written: No space left on device" in capsys.readouterr().err
+    assert "page.html cannot be written: No space left on device" in capsys.readouterr().err
     assert (folder / "page.html").read_text() == "old"
     assert sorted(path.name for path in folder.iterdir()) == ["a.yaml", "page.html", "well.yaml"]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from fnmatch import fnmatchcase
 from pathlib import Path
 
@@ -26,6 +26,7 @@ from waterlint.cli.console import (
 )
 from waterlint.cli.progress import Progress
 from waterlint.cli.telling import tell_why_none
+from waterlint.cli.writing import check_page, write_named
 from waterlint.linter import Linter
 from waterlint.output import audit_csv, audit_json, audit_text
 from waterlint.output.audit import Audit
@@ -145,7 +146,7 @@ def _audit(
     rows = arranged(collected.audit.rows, arguments.sort, reverse=arguments.reverse)
     audit = replace(collected.audit, rows=tuple(rows))
     if maker is not None:
-        _write_page(arguments.page, lambda: maker.render(audit, linter.today))
+        write_named("--page", arguments.page, maker.render(audit, linter.today))
     write(_rendered(audit, arguments.format), sys.stdout)
     return collected.report.exit_status(fail_on(arguments))
 
@@ -201,16 +202,4 @@ def _check_page(path: Path) -> None:
         need_charts()
     except ChartsMissing as error:
         raise UsageError(str(error)) from error
-    if path.is_dir():
-        raise UsageError(f"--page: {path} is a folder; name a file in it")
-    if not path.parent.is_dir():
-        raise UsageError(f"--page: there is no folder {path.parent}")
-
-
-def _write_page(path: Path, made: Callable[[], bytes]) -> None:
-    from waterlint.project.write import write_report
-
-    try:
-        write_report(path, made())
-    except OSError as error:
-        raise UsageError(f"--page: {path} can't be written: {error.strerror}") from error
+    check_page(path)

@@ -199,12 +199,9 @@ def _output(option: str) -> tuple[str, Path]:
 
 
 def _write_output(file: Path, content: str) -> None:
-    from waterlint.project.write import write_report
+    from waterlint.cli.writing import write_named
 
-    try:
-        write_report(file, content.encode("utf-8", errors="backslashreplace"))
-    except OSError as error:
-        raise UsageError(f"--output: {file} can't be written: {error.strerror}") from error
+    write_named("--output", file, content.encode("utf-8", errors="backslashreplace"))
 
 
 def _write_statistics(report: Report) -> None:

@@ -23,6 +23,7 @@ from waterlint.cli.console import (
     wrong_call,
 )
 from waterlint.cli.progress import Progress
+from waterlint.cli.writing import check_page, write_named
 
 if TYPE_CHECKING:
     from waterlint.compare.comparing import Mend, Question
@@ -85,7 +86,7 @@ def _run(arguments: argparse.Namespace) -> int:
     # Imported late: help and completion do without.
     from waterlint.compare.comparing import compare, exit_status
 
-    _check_place(arguments.page)
+    check_page(arguments.page)
     with _question(arguments) as question:
         comparison = compare(question, _mend(arguments, question))
         status = exit_status(comparison, question.after)
@@ -95,22 +96,10 @@ def _run(arguments: argparse.Namespace) -> int:
     return status
 
 
-def _check_place(page: Path | None) -> None:
-    """Tell a place that cannot take the page before the run rather than after it."""
-    if page is not None and page.is_dir():
-        raise UsageError(f"--page: {page} is a folder; name a file in it")
-    if page is not None and not page.parent.is_dir():
-        raise UsageError(f"--page: there is no folder {page.parent}")
-
-
 def _write_page(path: Path, comparison: Comparison) -> None:
     from waterlint.page.comparison import render
-    from waterlint.project.write import write_report
 
-    try:
-        write_report(path, render(comparison).encode("utf-8", errors="backslashreplace"))
-    except OSError as error:
-        raise UsageError(f"--page: {path} can't be written: {error.strerror}") from error
+    write_named("--page", path, render(comparison).encode("utf-8", errors="backslashreplace"))
 
 
 @contextmanager

@@ -21,6 +21,7 @@ from waterlint.cli.console import (
     wrong_call,
 )
 from waterlint.cli.telling import no_recipe
+from waterlint.cli.writing import cannot_write
 from waterlint.finding import Finding
 from waterlint.linter import Linter, Options, Report
 from waterlint.output import text as output_text
@@ -168,7 +169,7 @@ def _tell_outcome(outcome: _Outcome, arguments: argparse.Namespace) -> int:
     if arguments.diff:
         write(diff_text(outcome.before, outcome.after, outcome.shown), sys.stdout)
     if outcome.trouble:
-        write(f"waterlint: {outcome.shown} was not written: {outcome.trouble}\n", sys.stderr)
+        write(f"waterlint: {cannot_write(outcome.shown, outcome.trouble)}\n", sys.stderr)
         return 2
     verb = "would fix" if arguments.diff else "fixed"
     told = [

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from waterlint.cli.console import Parser, UsageError, write, wrong_call
+from waterlint.cli.writing import cannot_write
 from waterlint.project.root import absolute, project_root
 from waterlint.starting.files import KINDS, StartingFile, starting_files
 from waterlint.starting.origin import PLACEHOLDER, Origin, UnsafeText
@@ -129,7 +130,7 @@ def _line(placed: Placed, origin: Origin) -> str:
         address = f" --repo {origin.repository}" if origin.repository else ""
         call = f"waterlint init{address} --print {placed.file.kind}"
         return f"left {shown} as it is; `{call}` shows what would be in it"
-    return f"waterlint: {shown} cannot be written: {placed.reason}"
+    return f"waterlint: {cannot_write(shown, placed.reason)}"
 
 
 def _next(placed: Sequence[Placed], origin: Origin) -> list[str]:

@@ -17,6 +17,7 @@ from waterlint.cli.console import (
     wrong_call,
 )
 from waterlint.cli.telling import no_recipe, tell_errors, tell_why_none
+from waterlint.cli.writing import check_page, write_named
 from waterlint.linter import Linter, Options, Report
 from waterlint.output.sheet import Sheet, render_json
 from waterlint.output.sheet_text import render_text
@@ -64,6 +65,7 @@ def _run(arguments: argparse.Namespace) -> int:
     batch = _batch(arguments.batch)
     if arguments.page is not None and arguments.format is not None:
         raise UsageError("--page writes a page and prints nothing: --format has no use with it")
+    check_page(arguments.page)
     chosen = options(arguments)
     linter = Linter(chosen)
     found = discover(paths_of(arguments.paths), linter.configs, linter.disk)
@@ -76,7 +78,7 @@ def _run(arguments: argparse.Namespace) -> int:
     if not sheets:
         return status or tell_why_none(found, linter, arguments.paths)
     if arguments.page is not None:
-        status = max(status, _write_page(arguments.page, sheets))
+        _write_page(arguments.page, sheets)
     elif arguments.format == "json":
         write(render_json(sheets), sys.stdout)
     else:
@@ -123,14 +125,8 @@ def _decoded(data: bytes) -> str | None:
         return None
 
 
-def _write_page(path: Path, sheets: Sequence[Sheet]) -> int:
+def _write_page(path: Path, sheets: Sequence[Sheet]) -> None:
     from waterlint.output.sheet_page import render_page
-    from waterlint.project.write import write_report
 
-    try:
-        write_report(path, render_page(sheets).encode("utf-8"))
-    except OSError as error:
-        write(f"waterlint: {path} could not be written: {error.strerror}\n", sys.stderr)
-        return 2
+    write_named("--page", path, render_page(sheets).encode("utf-8"))
     write(f"wrote {path}\n", sys.stderr)
-    return 0

@@ -123,9 +123,11 @@ class _Watched:
 
     @property
     def allow_roots(self) -> tuple[Path, ...]:
+        """Folders outside the project that the call allows."""
         return self._exclusions.allow_roots
 
     def exclusion(self, path: Path) -> str | None:
+        """Why a search leaves `path` out, `None` where it does not; the answer is kept."""
         why, trace = self._memory.noted(lambda: self._exclusions.exclusion(path))
         self._memory.store.add_asked(os.fspath(path), why is not None, trace)
         return why

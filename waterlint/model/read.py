@@ -41,35 +41,49 @@ class _Reader:
         return key in self.entries
 
     def get(self, key: str) -> Node | None:
+        """What stands under a key; `None` where the key is missing."""
         entry = self.entries.get(key)
         return None if entry is None else entry.value
 
     def names(self) -> tuple[str, ...]:
+        """The keys, in the order of the file."""
         return tuple(self.entries)
 
     def inner(self, key: str) -> _Reader:
+        """The mapping under a key; an empty one where there is none."""
         return _Reader(self.get(key), f"{self.pointer}/{key}")
 
     def items(self, key: str) -> Iterator[_Reader]:
+        """The mappings of the list under a key, each with its own pointer."""
         sequence = self.get(key)
         if isinstance(sequence, Sequence):
             for index, node in enumerate(sequence.items):
                 yield _Reader(node, f"{self.pointer}/{key}/{index}")
 
     def text(self, key: str) -> str | None:
+        """The text of the value under a key, as written; `None` where no single value is there."""
         entry = self.entries.get(key)
         return entry.value.text if entry is not None and isinstance(entry.value, Scalar) else None
 
     def required(self, key: str) -> str:
+        """The text of a value that the schema asks for.
+
+        Raises
+        ------
+        ValueError
+            If it is missing: a gap between schema and model.
+        """
         text = self.text(key)
         if text is None:
             raise ValueError(f"{self.pointer}/{key} is missing from a tree that passed its schema")
         return text
 
     def true(self, key: str) -> bool:
+        """Whether the key is there and says `true`."""
         return (self.text(key) or "").lower() == "true"
 
     def quantity(self, kind: str, key: str, substance: str | None = None) -> Quantity | None:
+        """The quantity under a key, in the canonical unit of its kind; `None` where none is."""
         text = self.text(key)
         return None if text is None else parse(kind, text, substance)
 

@@ -18,10 +18,12 @@ class Figure:
 
     @property
     def low(self) -> float:
+        """The lower end of the 68 % interval [unit of `value`]."""
         return self.value - self.sd
 
     @property
     def high(self) -> float:
+        """The upper end of the 68 % interval [unit of `value`]."""
         return self.value + self.sd
 
 

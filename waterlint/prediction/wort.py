@@ -46,19 +46,22 @@ class _Volumes:
 
     @property
     def before_boil(self) -> float:
+        """The wort when the boil begins [L]: all that is poured but what the grain keeps."""
         return self.mash + self.sparge + self.kettle - self.absorbed
 
     @property
     def after_boil(self) -> float:
+        """The wort when the boil ends [L]: as stated, else what evaporation leaves."""
         return self.before_boil - self.evaporation if self.boiled is None else self.boiled
 
     @property
     def in_fermenter(self) -> float:
+        """The wort in the fermenter [L], with the water that is added there."""
         return self.after_boil - self.losses + self.fermenter
 
     @property
     def fractions(self) -> tuple[float, float, float, float]:
-        """How much of each vessel's contents reaches the fermenter."""
+        """The share of each vessel's contents that reaches the fermenter [-]."""
         first = self.mash + self.sparge
         runoff = 1.0 - self.absorbed / first if first else 1.0
         kept = 1.0 - self.losses / self.after_boil

@@ -117,32 +117,40 @@ class _Solution:
         return self._slopes
 
     def ions(self) -> IonFigures:
+        """All ions [mg/L], bicarbonate as the equilibrium has it."""
         known = self._mixture.ion_figures()
         further: dict[str, Figure] = {name: known.pop(name) for name in FURTHER if name in known}
         return IonFigures(known, self.bicarbonate, further)
 
     def bicarbonate(self) -> Figure:
+        """Bicarbonate of the equilibrium [mg/L]."""
         return Figure(self._solved.bicarbonate, self._mixture.sd(self._sloped.bicarbonate))
 
     def bicarbonate_at_most(self) -> float:
+        """All inorganic carbon taken as bicarbonate [mg/L]; it needs no equilibrium."""
         return _BICARBONATE_MASS * max(0.0, self._mixture.row[INDEX[CARBON]])
 
     def is_solved(self) -> bool:
+        """Whether the equilibrium was found."""
         return self._solved.converged
 
     def _known(self) -> bool:
         return not self._mixture.ph_unknown and self.is_solved()
 
     def ph(self) -> Figure | None:
+        """The pH at 25 °C [-]; `None` where it is not known."""
         return Figure(self._solved.ph, self._mixture.sd(self._sloped.ph)) if self._known() else None
 
     def calcite_saturation_index(self) -> float | None:
+        """The calcite saturation index [-]; `None` where the pH is not known."""
         return self._solved.calcite_saturation_index if self._known() else None
 
     def conductivity(self) -> float | None:
+        """The conductivity at 25 °C [µS/cm]; `None` where the pH is not known."""
         return self._solved.conductivity if self._known() else None
 
     def ionic_strength(self) -> float | None:
+        """The ionic strength [mol/kg of water]; `None` where the pH is not known."""
         return self._solved.ionic_strength if self._known() else None
 
 

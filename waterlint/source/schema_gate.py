@@ -8,7 +8,7 @@ compile any other, so that no keyword is ever passed over in silence.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from functools import lru_cache
 from typing import Final
 
@@ -115,10 +115,7 @@ class _Compiler:
     def _mapping(self, schema: Schema) -> Check:
         required = tuple(schema.get("required", ()))
         least: int = schema.get("minProperties", 0)
-        names = schema.get("propertyNames")
-        if names is not None and set(names) - _WORDS != {"pattern"}:
-            raise ValueError("propertyNames is only known with a pattern")
-        name_fits = None if names is None else re.compile(names["pattern"]).search
+        name_fits = _name_check(schema.get("propertyNames"))
         properties: Schema = schema.get("properties", {})
         further = schema.get("additionalProperties", True)
         if not required and not least and name_fits is None and not properties and further is True:
@@ -189,6 +186,15 @@ class _Compiler:
             then, otherwise = (self.check(schema.get(key, True)) for key in ("then", "else"))
             checks.append(lambda node: (then if condition(node) else otherwise)(node))
         return checks
+
+
+def _name_check(names: Schema | None) -> Callable[[str], object] | None:
+    """What tells whether a key fits; `None` where every key does."""
+    if names is None:
+        return None
+    if set(names) - _WORDS != {"pattern"}:
+        raise ValueError("propertyNames is only known with a pattern")
+    return re.compile(names["pattern"]).search
 
 
 def _all(checks: list[Check]) -> Check:

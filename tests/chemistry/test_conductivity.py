@@ -1,4 +1,4 @@
-"""Conductivity: what it is made of, by phreeqc.dat's own text, by hand and by measured solutions."""
+"""Conductivity: by the database's own text, by hand, and by measured solutions."""
 
 from __future__ import annotations
 

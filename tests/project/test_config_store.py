@@ -280,6 +280,25 @@ def test_what_is_wrong_in_the_parent_is_told_there(tree: Tree) -> None:
 
 
 @pytest.mark.parametrize(
+    ("name", "message", "help"),
+    [
+        ("waterlint.yaml", "the file has the name of a configuration and is ", "another name"),
+        ("kind.yaml", "the file is named as a configuration and is ", "Name a file that begins"),
+    ],
+)
+@pytest.mark.parametrize(
+    ("text", "what"), [("waterlint: recipe/1\n", "a recipe file"), ("name: x\n", "none")]
+)
+def test_what_is_no_configuration_is_not_blamed_for_a_name_it_has_not(
+    tree: Tree, name: str, message: str, help: str, text: str, what: str
+) -> None:
+    tree({name: text})
+    (found,) = store(explicit=Path(name)).for_file(Path("a.yaml")).findings
+    assert (found.path, found.message) == (name, message + what)
+    assert found.help is not None and help in found.help
+
+
+@pytest.mark.parametrize(
     ("text", "rule", "line", "column"),
     [
         ("", "missing-key", 1, 1),

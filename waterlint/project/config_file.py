@@ -12,6 +12,7 @@ from waterlint.project.config_tree import ConfigTree
 from waterlint.project.config_values import read_paths, read_values
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.layer import Layer
+from waterlint.project.names import CONFIG_NAME
 from waterlint.project.references import Resolved, is_path, resolve
 from waterlint.project.root import is_inside, leads_out, project_root
 from waterlint.records import dataclass, replace
@@ -81,7 +82,7 @@ def read_config(
     source = disk.read(path)
     if isinstance(source, ReadProblem):
         return ConfigFile(path, shown, Layer(), (source.finding(),))
-    document = _only_document(source)
+    document = _only_document(source, path.name)
     if isinstance(document, Finding):
         findings = source.findings or (document,)
         return ConfigFile(path, shown, Layer(), findings)
@@ -100,8 +101,8 @@ def read_config(
     return ConfigFile(path, shown, layer, (*told, *tree.findings), tree, parent, known)
 
 
-def _only_document(source: SourceFile) -> Document | Finding:
-    """The configuration in a file, or why there is none."""
+def _only_document(source: SourceFile, name: str) -> Document | Finding:
+    """The configuration in a file of this name, or why there is none."""
     if not source.documents:
         return _finding(
             source.path,
@@ -112,16 +113,7 @@ def _only_document(source: SourceFile) -> Document | Finding:
     document = source.documents[0]
     kind = schema.kind_of(document)
     if kind != "config":
-        return _finding(
-            source.path,
-            "not-a-waterlint-file" if kind is None else "bad-value",
-            "the file has the name of a configuration and is none"
-            if kind is None
-            else f"the file has the name of a configuration and is a {kind} file",
-            "Begin with `waterlint: config/1`, or give the file another name.",
-            document.root.span if kind is None else document.span_of("/waterlint"),
-            "" if kind is None else "/waterlint",
-        )
+        return _no_config(source, document, kind, name)
     if len(source.documents) > 1:
         return _finding(
             source.path,
@@ -132,6 +124,25 @@ def _only_document(source: SourceFile) -> Document | Finding:
             document=1,
         )
     return document
+
+
+def _no_config(source: SourceFile, document: Document, kind: str | None, name: str) -> Finding:
+    """That a file is no configuration, whether its name or another file says that it is one."""
+    what = "none" if kind is None else f"a {kind} file"
+    if name == CONFIG_NAME:
+        message = f"the file has the name of a configuration and is {what}"
+        help = "Begin with `waterlint: config/1`, or give the file another name."
+    else:
+        message = f"the file is named as a configuration and is {what}"
+        help = "Name a file that begins with `waterlint: config/1`."
+    return _finding(
+        source.path,
+        "not-a-waterlint-file" if kind is None else "bad-value",
+        message,
+        help,
+        document.root.span if kind is None else document.span_of("/waterlint"),
+        "" if kind is None else "/waterlint",
+    )
 
 
 def _parent(tree: ConfigTree, path: Path, allow_roots: Iterable[Path]) -> Path | None:

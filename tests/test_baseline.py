@@ -101,11 +101,24 @@ def test_findings_alike_are_counted(tree: Tree) -> None:
     (folder / "a.yaml").write_text(SODA, encoding="utf-8")
     (stale,) = lint().findings
     assert (stale.rule, stale.level) == ("stale-baseline", "warning")
-    assert (stale.span.line, stale.span.column) == (2, 3)
+    text = (folder / NAME).read_text(encoding="utf-8").splitlines()[stale.span.line - 1]
+    assert text[stale.span.column - 1 : stale.span.end_column - 1] == '"alkali-after-mash"'
+    assert (stale.span.line, stale.span.end_line) == (2, 2)
     assert "(2 of them)" not in stale.message
     (folder / "a.yaml").write_text(CLEAN, encoding="utf-8")
     assert "alkali-after-mash no longer reports" in lint().findings[0].message
     assert "(2 of them)" in lint().findings[0].message
+
+
+def test_a_text_of_an_entry_is_not_taken_for_its_rule(tree: Tree) -> None:
+    folder = project(tree, a=CLEAN)
+    pointer = json.dumps('/x/"rule": "mash-ph"')
+    entry = '"path": "a.yaml", "level": "note", "rule" : "alkali-after-mash"'
+    text = f'{{"waterlint": "baseline/1", "findings": [\n{{"pointer": {pointer}, {entry}}}]}}'
+    (folder / NAME).write_text(text, encoding="utf-8")
+    (stale,) = lint().findings
+    line = text.splitlines()[1]
+    assert line[stale.span.column - 1 : stale.span.end_column - 1] == '"alkali-after-mash"'
 
 
 def test_a_graver_finding_is_new(tree: Tree) -> None:
@@ -206,7 +219,9 @@ def test_the_line_of_the_entry_is_shown(tree: Tree, capsys: pytest.CaptureFixtur
     (folder / "a.yaml").write_text(CLEAN, encoding="utf-8")
     assert main(["check", "--as-of", "2026-11-01"]) == 1
     shown = capsys.readouterr().out
-    assert f"{NAME}:2:3: warning:" in shown and '  2 |   {"path": "a.yaml"' in shown
+    assert f"{NAME}:2:30: warning:" in shown and '  2 |   {"path": "a.yaml"' in shown
+    carets = "^" * len('"alkali-after-mash"')
+    assert f"\n    | {' ' * 29}{carets}\n" in shown
 
 
 def test_a_known_finding_is_suppressed_in_sarif(
@@ -228,8 +243,8 @@ ENTRY = '{"path": "a.yaml", "rule": "mash-ph", "level": "note", "pointer": ""'
 @pytest.mark.parametrize(
     ("text", "words", "place"),
     [
-        ("", "no JSON", (1, 1)),
-        ('{"waterlint": "baseline/1",\n "findings": [}', "no JSON", (2, 15)),
+        ("", "the baseline is no JSON", (1, 1)),
+        ('{"waterlint": "baseline/1",\n "findings": [}', "the baseline is no JSON", (2, 15)),
         ("[" * 100_000, "nested too deeply", (1, 1)),
         ("1" * 5000, "too many digits", (1, 1)),
         ("[]", "no baseline", (1, 1)),

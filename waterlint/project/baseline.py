@@ -25,6 +25,8 @@ MAX_BYTES = 16 * 1024 * 1024
 
 _LEVELS: tuple[Level, ...] = get_args(Level)
 _SPACE = re.compile(r"[ \t\r\n]*")
+#: The rule of an entry. No text of the entry is taken for it: in one, a quote follows a backslash.
+_RULE = re.compile(r'(?<!\\)"rule"[ \t\r\n]*:[ \t\r\n]*("(?:[^"\\]|\\.)*")')
 _AGAIN = "Take the file away and write it anew with `waterlint check --update-baseline`."
 
 
@@ -33,7 +35,7 @@ class Known:
     """Findings that are known: so many about the same thing, up to a level.
 
     `path` is relative to the baseline's folder. `pointer` leads to what the findings are about,
-    with the name of a list's item in place of its position.
+    with the name of a list's item in place of its position. `span` is that of the rule's name.
     """
 
     path: str
@@ -143,7 +145,9 @@ def _as_data(entry: Known) -> dict[str, object]:
 def _entries(text: str, lines: Lines) -> Iterator[Known]:
     seen: set[tuple[object, ...]] = set()
     for data, start, end in _items(text):
-        entry = _known(data, start, end, lines)
+        rule = _RULE.search(text, start, end)
+        place = (start, end) if rule is None else rule.span(1)
+        entry = _known(data, start, end, lines.span(*place))
         key = (*entry.subject, entry.level)
         if key in seen:
             raise _Broken("the entry stands twice in the baseline", start, end)
@@ -151,7 +155,7 @@ def _entries(text: str, lines: Lines) -> Iterator[Known]:
         yield entry
 
 
-def _known(data: object, start: int, end: int, lines: Lines) -> Known:
+def _known(data: object, start: int, end: int, span: Span) -> Known:
     def broken(what: str) -> _Broken:
         return _Broken(f"the entry of the baseline {what}", start, end)
 
@@ -188,7 +192,7 @@ def _known(data: object, start: int, end: int, lines: Lines) -> Known:
         text("vessel", ""),
         level,
         number("count", 1),
-        lines.span(start, end),
+        span,
     )
 
 
@@ -223,7 +227,7 @@ def _loaded(text: str) -> object:
     try:
         whole: object = json.loads(text, object_pairs_hook=_object)
     except json.JSONDecodeError as error:
-        raise _Broken(f"the baseline is no JSON: {error.msg}", error.pos, error.pos) from None
+        raise _Broken("the baseline is no JSON", error.pos, error.pos) from None
     except RecursionError:
         raise _Broken("the baseline is nested too deeply") from None
     except ValueError:

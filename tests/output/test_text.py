@@ -55,6 +55,13 @@ def test_to_have_looked_at_nothing_is_no_good_news() -> None:
     assert render([], {**summary, "error": 1}, lines) == "0 files: 1 error\n"
 
 
+def test_no_caret_points_at_nothing() -> None:
+    """A text that could not be decoded, as one in UTF-16, has no line to show."""
+    shown = render([FINDING], SUMMARY, lambda path, number: "")
+    assert "^" not in shown and " | " not in shown
+    assert shown.splitlines()[1] == "  do:    Take 2.5 g at most."
+
+
 def test_what_is_set_aside_is_counted() -> None:
     summary = {**SUMMARY, "warning": 0, "accepted": 2, "baseline": 1}
     assert render([], summary, lines) == "2 files: 2 accepted, 1 in the baseline\n"

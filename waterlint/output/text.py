@@ -58,7 +58,9 @@ def _block(finding: Finding, lines: LineSource, *, color: bool, width: int) -> I
         place = f"{_BOLD}{place}{RESET}"
         level = f"\x1b[{PAINT[finding.level]}m{level}{RESET}"
     yield f"{place} {level}: {one_line(finding.message)} [{finding.rule}]"
-    yield from excerpt(lines(finding.path, span.line), span)
+    if line := lines(finding.path, span.line):
+        # Under an empty line, or a text that could not be decoded, a caret would point at nothing.
+        yield from excerpt(line, span)
     for heading, text in (("do", finding.help), ("basis", finding.basis)):
         if text:
             yield from _wrapped(heading, text, width)

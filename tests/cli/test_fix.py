@@ -145,7 +145,7 @@ def test_without_the_solver_doses_are_one_line_and_status_2(tree: Tree) -> None:
     assert done.returncode == 2
     assert done.stdout == ""
     assert done.stderr.count("\n") == 1
-    assert "waterlint[solve]" in done.stderr
+    assert ": python -m pip install 'waterlint[solve]'\n" in done.stderr
 
 
 def test_a_wrong_call_is_status_2(capsys: pytest.CaptureFixture[str]) -> None:

@@ -98,7 +98,7 @@ def test_what_is_missing_is_one_line_away(
     monkeypatch.setitem(sys.modules, "vl_convert", None)
     assert main([*CALL, "page.html"]) == 2
     told = capsys.readouterr().err
-    assert "pip install 'waterlint[page]'" in told and len(told.splitlines()) == 1
+    assert ": python -m pip install 'waterlint[page]'" in told and len(told.splitlines()) == 1
     assert not (folder / "page.html").exists()
 
 

@@ -64,7 +64,7 @@ def need_charts() -> None:
         import vl_convert  # noqa: F401
     except ImportError as error:
         raise ChartsMissing(
-            "a page needs a library for charts: pip install 'waterlint[page]'"
+            "a page needs a library for charts: python -m pip install 'waterlint[page]'"
         ) from error
 
 

@@ -45,7 +45,7 @@ def need_solver() -> None:
         import scipy.optimize  # noqa: F401
     except ImportError as error:
         raise SolverMissing(
-            'the solver is not installed: python -m pip install "waterlint[solve]"'
+            "the solver is not installed: python -m pip install 'waterlint[solve]'"
         ) from error
 
 

@@ -21,7 +21,7 @@ from waterlint.records import replace
 from waterlint.report import BROKEN, Options, Report
 from waterlint.rules.registry import Case, Rule, all_rules
 from waterlint.source.document import SourceFile, read_bytes, read_text
-from waterlint.source.lines import Lines
+from waterlint.source.lines import Lines, line_of
 from waterlint.verdict import BROUGHT, FOUND, NAMED, Late, Verdict
 
 if TYPE_CHECKING:
@@ -114,8 +114,7 @@ class Linter:
 
     def line(self, shown: str, number: int) -> str | None:
         """Line `number` of the file shown as `shown`, if it was read in this run."""
-        lines = self.lines(shown)
-        return None if lines is None else lines.line(number)
+        return line_of(self.lines(shown), number)
 
     def lines(self, shown: str) -> Lines | None:
         """The line table of the file shown as `shown`, if it was read in this run."""

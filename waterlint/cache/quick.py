@@ -17,7 +17,7 @@ from waterlint.project.files import Disk, lines_of
 from waterlint.project.quick_search import Content, NotPlain, quick_search, read_content
 from waterlint.records import dataclass, field
 from waterlint.report import Options, Report
-from waterlint.source.lines import Lines
+from waterlint.source.lines import Lines, line_of
 from waterlint.verdict import BROUGHT, FOUND, NAMED, Late, Verdict
 
 
@@ -31,8 +31,7 @@ class Quick:
 
     def line(self, path: str, number: int) -> str | None:
         """A line of a file, counted from 1, without its line end."""
-        lines = self.lines(path)
-        return None if lines is None else lines.line(number)
+        return line_of(self.lines(path), number)
 
 
 def quick_run(paths: list[Path], options: Options, *, handed_over: bool = False) -> Quick | None:

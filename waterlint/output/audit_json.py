@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from waterlint.finding import LEVELS
 from waterlint.output.audit import Audit, Row
-from waterlint.output.json_report import as_data
+from waterlint.output.json_report import as_data, rounded
 from waterlint.prediction.result import Figure
 from waterlint.version import __version__
 
@@ -54,16 +54,11 @@ def _figures(figures: Mapping[str, Figure]) -> dict[str, object] | None:
     return {name: _figure(figure) for name, figure in figures.items()} or None
 
 
-def _figure(figure: Figure | None) -> dict[str, float] | None:
+def _figure(figure: Figure | None) -> dict[str, float | None] | None:
     if figure is None:
         return None
     return {
-        "value": _rounded(figure.value),
-        "low": _rounded(figure.low),
-        "high": _rounded(figure.high),
+        "value": rounded(figure.value),
+        "low": rounded(figure.low),
+        "high": rounded(figure.high),
     }
-
-
-def _rounded(value: float) -> float:
-    # Six significant digits hide the last bits of a float, which are nobody's business.
-    return float(f"{value:.6g}")

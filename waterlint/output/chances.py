@@ -10,6 +10,7 @@ from waterlint.finding import LEVELS, Level
 from waterlint.output.comparison_figures import aligned
 from waterlint.output.text import one_line
 from waterlint.records import dataclass
+from waterlint.rules.wording import listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +177,7 @@ def _advice(chances: Chances) -> Iterator[str]:
         if chance.holds < _SURE and chance.dominant is not None:
             unsure.setdefault(chance.dominant, []).append(chance.title)
     for source, titles in unsure.items():
-        yield f"  To know more of {_listed(titles)}: {_HELP[source]}."
+        yield f"  To know more of {listed(titles)}: {_HELP[source]}."
 
 
 def render_summary(chances: Sequence[Chances]) -> str:
@@ -205,10 +206,6 @@ def render_summary(chances: Sequence[Chances]) -> str:
         f"  {_WORDS[source]}, {number} of them: {_HELP[source]}." for source, number in ranked
     ]
     return "\n".join(lines) + "\n"
-
-
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def as_data(chances: Chances) -> dict[str, object]:

@@ -41,9 +41,9 @@ def as_data(finding: Finding) -> dict[str, object]:
         "help": finding.help,
         "quantity": finding.quantity,
         "vessel": finding.vessel,
-        "value": _rounded(finding.value),
-        "value_low": _rounded(finding.value_low),
-        "value_high": _rounded(finding.value_high),
+        "value": rounded(finding.value),
+        "value_low": rounded(finding.value_low),
+        "value_high": rounded(finding.value_high),
         "low": finding.low,
         "high": finding.high,
         "unit": finding.unit,
@@ -61,8 +61,8 @@ def as_data(finding: Finding) -> dict[str, object]:
     }
 
 
-def _rounded(value: float | None) -> float | None:
-    # Six significant digits hide the last bits of a float, which are nobody's business.
+def rounded(value: float | None) -> float | None:
+    """A figure with six significant digits: the last bits of a float are nobody's business."""
     return None if value is None else float(f"{value:.6g}")
 
 

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from waterlint.finding import Finding
 from waterlint.records import dataclass
+from waterlint.source.lines import Lines, line_of
 
 if TYPE_CHECKING:
     from waterlint.rules.registry import Rule
-    from waterlint.source.lines import Lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,5 +52,4 @@ class Outcome:
 
     def line(self, path: str, number: int) -> str | None:
         """A line of a file, counted from 1, without its line end."""
-        lines = self.lines(path)
-        return None if lines is None else lines.line(number)
+        return line_of(self.lines(path), number)

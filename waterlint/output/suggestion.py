@@ -9,7 +9,8 @@ from typing import Final
 
 from waterlint.finding import Finding
 from waterlint.output.json_report import as_data as finding_data
-from waterlint.output.text import one_line
+from waterlint.output.json_report import rounded
+from waterlint.output.text import _count, one_line
 from waterlint.records import dataclass
 from waterlint.version import __version__
 
@@ -103,7 +104,7 @@ def as_data(each: Suggested) -> dict[str, object]:
         "level": each.level,
         "changed": each.changed,
         "additives_changed": each.additives,
-        "steps_changed": _rounded(each.steps),
+        "steps_changed": rounded(each.steps),
         "doses": [_dose_data(row) for row in each.doses],
         "unchanged_doses": [_dose_data(row) for row in each.unchanged],
         "figures": [
@@ -111,9 +112,9 @@ def as_data(each: Suggested) -> dict[str, object]:
                 "quantity": row.quantity,
                 "vessel": row.vessel,
                 "unit": row.unit,
-                "before": _rounded(row.before),
-                "after": _rounded(row.after),
-                "after_sd": _rounded(row.spread),
+                "before": rounded(row.before),
+                "after": rounded(row.after),
+                "after_sd": rounded(row.spread),
                 "low": row.low,
                 "high": row.high,
             }
@@ -137,12 +138,8 @@ def _dose_data(row: DoseRow) -> dict[str, object]:
         "vessel": row.vessel,
         "before": row.before,
         "after": row.after,
-        "steps": _rounded(row.steps),
+        "steps": rounded(row.steps),
     }
-
-
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else float(f"{value:.6g}")
 
 
 def render_text(suggested: Iterable[Suggested], width: int = 100) -> str:
@@ -279,7 +276,3 @@ def _wrapped(words: str, width: int) -> list[str]:
         break_long_words=False,
         break_on_hyphens=False,
     )
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

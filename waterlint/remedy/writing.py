@@ -10,6 +10,7 @@ from waterlint.model.recipe import PLACES, VESSELS, Addition, Recipe
 from waterlint.remedy.blends import shares_with
 from waterlint.remedy.levers import Lever
 from waterlint.remedy.situation import Situation
+from waterlint.rules.wording import plain
 from waterlint.source.edit import change_document
 from waterlint.source.edit_data import AddItem, AddKey, Change, Remove, SetValue
 from waterlint.source.nodes import Sequence as SequenceNode
@@ -148,12 +149,6 @@ def plain_amount(lever: Lever, count: float) -> str:
 
 def _amount(lever: Lever, count: float) -> Decimal:
     return lever.step * Decimal(str(round(count, 6)))
-
-
-def plain(amount: Decimal) -> str:
-    """A decimal without exponent and without zeros at its end."""
-    text = f"{amount:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _share_changes(situation: Situation, lever: Lever, count: float) -> Iterator[Change]:

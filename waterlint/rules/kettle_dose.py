@@ -14,6 +14,7 @@ from waterlint.records import dataclass, replace
 from waterlint.rules.figures import figure_of
 from waterlint.rules.ranges import Bound, Verdict, judge
 from waterlint.rules.registry import Case, once
+from waterlint.rules.wording import plain
 from waterlint.units import Quantity, QuantityError, parse
 
 if TYPE_CHECKING:
@@ -215,7 +216,7 @@ def dose_text(amount: Decimal, written: Quantity) -> str:
     """
     from decimal import ROUND_FLOOR, Decimal
 
-    canonical = f"{_plain(amount)} {written.unit}"
+    canonical = f"{plain(amount)} {written.unit}"
     found = re.search(r"[^\d.,±<+/\-\s].*$", written.text)
     unit = found.group() if found else written.unit
     try:
@@ -227,10 +228,5 @@ def dose_text(amount: Decimal, written: Quantity) -> str:
     exact = amount / Decimal(str(size.value))
     digits = _FINER_DIGITS + max(0, 1 + floor(log10(size.value)))
     rounded = exact.quantize(Decimal(1).scaleb(-digits), ROUND_FLOOR)
-    text = f"{_plain(rounded)} {unit}"
+    text = f"{plain(rounded)} {unit}"
     return text if rounded == exact else f"{text} ({canonical})"
-
-
-def _plain(amount: Decimal) -> str:
-    text = f"{amount:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from math import floor, log10
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from decimal import Decimal
 
 
 def number(value: float, digits: int = 3) -> str:
@@ -27,6 +31,19 @@ def number(value: float, digits: int = 3) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text in {"-0", "0"} else text.replace("-", "−")
+
+
+def plain(amount: Decimal) -> str:
+    """A decimal with all its digits, without exponent and without zeros at its end.
+
+    Examples
+    --------
+    >>> from decimal import Decimal
+    >>> plain(Decimal("2.50")), plain(Decimal("3E+2")), plain(Decimal("0.00"))
+    ('2.5', '300', '0')
+    """
+    text = f"{amount:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def apart(value: float, limit: float, digits: int = 3) -> str:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from decimal import Decimal
 from math import floor, log10
 from typing import Literal
 
+from waterlint.rules.wording import plain
 from waterlint.sheet.scaling import FIGURES, Portion
 from waterlint.units import Quantity, QuantityError, parse
 
@@ -105,11 +105,6 @@ def portion_text(portion: Portion) -> str:
         return "none"
     if portion.amount >= 1000:
         unit = {"g": "kg", "mL": "L"}[portion.unit]
-        return f"{_plain(portion.amount / 1000)} {unit}"
+        return f"{plain(portion.amount / 1000)} {unit}"
     digits = max(0, -int(portion.step.normalize().as_tuple().exponent))
     return f"{portion.amount:.{digits}f} {portion.unit}"
-
-
-def _plain(number: Decimal) -> str:
-    text = f"{number:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text

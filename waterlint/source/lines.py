@@ -60,3 +60,8 @@ class Lines:
             return ""
         stop = starts[number] if number < len(starts) else len(self.text)
         return self.text[starts[number - 1] : stop].rstrip("\r\n")
+
+
+def line_of(lines: Lines | None, number: int) -> str | None:
+    """A line of a file, counted from 1, without its line end; `None` where nothing was read."""
+    return None if lines is None else lines.line(number)

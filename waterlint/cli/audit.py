@@ -57,10 +57,20 @@ def parser() -> argparse.ArgumentParser:
         ),
     )
     made.add_argument("paths", nargs="*", metavar="PATH", help="files and folders (default: here)")
-    made.add_argument("--format", choices=("text", "csv", "json"), default="text")
+    made.add_argument(
+        "--format", choices=("text", "csv", "json"), default="text", help="default: text"
+    )
     made.add_argument(
         "--page", metavar="FILE", type=Path, help="write a page with charts that stands alone"
     )
+    _add_choice(made)
+    add_judging(made)
+    add_common(made)
+    return made
+
+
+def _add_choice(made: argparse.ArgumentParser) -> None:
+    """Which recipes are shown, and in which order."""
     made.add_argument(
         "--sort",
         metavar="BY",
@@ -96,9 +106,6 @@ def parser() -> argparse.ArgumentParser:
         default=[],
         help="only recipes whose figure is so, such as 'sodium > 60' (may be repeated)",
     )
-    add_judging(made)
-    add_common(made)
-    return made
 
 
 def _run(arguments: argparse.Namespace) -> int:

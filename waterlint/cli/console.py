@@ -37,7 +37,20 @@ class Parser(argparse.ArgumentParser):
         super().__init__(prog=prog, description=description, formatter_class=_Help)
 
     def error(self, message: str) -> NoReturn:
-        raise UsageError(f"{message}\n{self.format_usage().strip()}")
+        guess = self._guess(message)
+        raise UsageError(f"{message}{guess}\n{self.format_usage().strip()}")
+
+    def _guess(self, message: str) -> str:
+        """The option that was probably meant by one that there is not."""
+        opening, sign, words = message.partition("unrecognized arguments: ")
+        unknown = [word.partition("=")[0] for word in words.split() if word.startswith("--")]
+        if opening or not sign or not unknown:
+            return ""
+        from difflib import get_close_matches
+
+        # Its options have no other name; a parser tells them to nobody.
+        near = get_close_matches(unknown[0], self._option_string_actions, 1)
+        return f"; did you mean {near[0]}?" if near else "; --help lists the options"
 
 
 def wrong_call(error: UsageError) -> int:
@@ -94,6 +107,18 @@ def add_judging(parser: argparse.ArgumentParser) -> None:
         default="warning",
         help="the mildest level that gives exit status 1 (default: warning)",
     )
+    add_rule(parser)
+    parser.add_argument(
+        "--baseline",
+        metavar="FILE",
+        type=Path,
+        help="set aside the findings that this file holds, instead of the configuration's",
+    )
+    add_as_of(parser)
+
+
+def add_rule(parser: argparse.ArgumentParser) -> None:
+    """The option that gives rules other levels."""
     parser.add_argument(
         "--rule",
         metavar="NAME=LEVEL",
@@ -101,12 +126,10 @@ def add_judging(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="give a rule another level: off, note, warning or error (may be repeated)",
     )
-    parser.add_argument(
-        "--baseline",
-        metavar="FILE",
-        type=Path,
-        help="set aside the findings that this file holds, instead of the configuration's",
-    )
+
+
+def add_as_of(parser: argparse.ArgumentParser) -> None:
+    """The option that says which day it is."""
     parser.add_argument(
         "--as-of",
         metavar="DATE",

@@ -58,7 +58,11 @@ def parser() -> argparse.ArgumentParser:
         metavar="ADDRESS",
         help="the git repository that hook and CI install waterlint from",
     )
-    made.add_argument("--rev", metavar="REVISION", help="a tag or commit of it (default: a tag)")
+    made.add_argument(
+        "--rev",
+        metavar="REVISION",
+        help=f"a tag or commit of it (default: the tag {Origin().revision})",
+    )
     return made
 
 

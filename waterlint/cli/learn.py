@@ -45,7 +45,7 @@ def parser() -> argparse.ArgumentParser:
         ),
     )
     made.add_argument("paths", nargs="*", metavar="PATH", help="files and folders (default: here)")
-    made.add_argument("--format", choices=("text", "json"), default="text")
+    made.add_argument("--format", choices=("text", "json"), default="text", help="default: text")
     add_common(made)
     return made
 

@@ -42,7 +42,7 @@ def parser() -> argparse.ArgumentParser:
         description="Show the predicted water of each vessel, the whole batch, and the mash pH.",
     )
     made.add_argument("paths", nargs="+", metavar="RECIPE", help="recipe files and folders")
-    made.add_argument("--format", choices=("text", "json"), default="text")
+    made.add_argument("--format", choices=("text", "json"), default="text", help="default: text")
     made.add_argument(
         "--chances",
         action="store_true",

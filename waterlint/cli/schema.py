@@ -26,6 +26,12 @@ def run(argv: Sequence[str]) -> int:
 
 def parser() -> argparse.ArgumentParser:
     """What the command takes."""
-    made = Parser(prog="waterlint schema", description="Print a JSON Schema.")
-    made.add_argument("kind", choices=KINDS, help="the kind of file")
+    made = Parser(
+        prog="waterlint schema",
+        description=(
+            "Print the JSON Schema of a kind of file: recipe, water and config are what you write, "
+            "for editors; findings, compare, audit and suggestion are what --format json writes."
+        ),
+    )
+    made.add_argument("kind", metavar="KIND", choices=KINDS, help=", ".join(KINDS))
     return made

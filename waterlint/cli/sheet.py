@@ -10,6 +10,7 @@ from pathlib import Path
 from waterlint.cli.console import (
     Parser,
     UsageError,
+    add_as_of,
     add_common,
     options,
     paths_of,
@@ -55,8 +56,8 @@ def parser() -> argparse.ArgumentParser:
     made.add_argument(
         "--page", metavar="FILE", type=Path, help="write a page to print instead, as HTML"
     )
-    made.add_argument("--format", choices=("text", "json"), help="of what is printed (text)")
-    made.add_argument("--as-of", metavar="DATE", help="judge ages as of this day, YYYY-MM-DD")
+    made.add_argument("--format", choices=("text", "json"), help="default: text")
+    add_as_of(made)
     add_common(made)
     return made
 

@@ -12,7 +12,9 @@ from typing import cast
 from waterlint.cli.console import (
     Parser,
     UsageError,
+    add_as_of,
     add_common,
+    add_rule,
     options,
     paths_of,
     width,
@@ -73,8 +75,8 @@ def parser() -> argparse.ArgumentParser:
         help="the mildest findings to clear (default: warning)",
     )
     _add_wishes(made)
-    made.add_argument("--rule", metavar="NAME=LEVEL", action="append", default=[])
-    made.add_argument("--as-of", metavar="DATE", help="judge ages as of this day, YYYY-MM-DD")
+    add_rule(made)
+    add_as_of(made)
     add_common(made)
     return made
 

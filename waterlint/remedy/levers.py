@@ -183,10 +183,7 @@ def _lever(
     volume = volume_of(recipe, place)
     if volume <= 0.0:
         return None
-    unit, start = ("mL" if compound.liquid and compound.density else "g"), 0.0
-    if dose is not None:
-        unit, _, rate = dose.amount.unit.partition("/")
-        start = dose.amount.value * (_rate_volume(recipe, place) if rate else 1.0)
+    unit, start = _start(recipe, compound, place, dose)
     scale = Decimal(str(settings.scale.mass_g if unit == "g" else settings.scale.volume_ml))
     usual = most_amount(additive, compound, volume, place)
     if dose is not None and only_less(additive, compound, place):
@@ -211,6 +208,14 @@ def _lever(
         max(floor(most / float(step)), ceil(steps)),
         floor(usual / float(step)),
     )
+
+
+def _start(recipe: Recipe, compound: Compound, place: str, dose: Dose | None) -> tuple[str, float]:
+    """The unit that a lever counts in, and the amount that the recipe has [that unit]."""
+    if dose is None:
+        return ("mL" if compound.liquid and compound.density else "g"), 0.0
+    unit, _, rate = dose.amount.unit.partition("/")
+    return unit, dose.amount.value * (_rate_volume(recipe, place) if rate else 1.0)
 
 
 def _rate_volume(recipe: Recipe, place: str) -> float:

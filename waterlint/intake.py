@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 
 from waterlint.catalog.catalog import Catalog
-from waterlint.finding import Finding
+from waterlint.finding import FILE_START, Finding
 from waterlint.model.read import read_recipe, read_water
 from waterlint.model.recipe import Recipe
 from waterlint.model.water import WaterReport
@@ -190,3 +190,33 @@ def _report_of(reference: str, loaded: Loaded) -> UsedWater:
             help="Mend the water report first; its errors are listed under its own name.",
         )
     return UsedWater(reference, part.report, loaded.shown, part.document)
+
+
+def faults_of(file: Loaded, *, named: bool) -> Iterator[Finding]:
+    """What is wrong with a file before any rule looks at it."""
+    yield from file.findings
+    for part in file.parts:
+        yield from part.findings
+        if part.kind is None and (named or file.is_ours):
+            yield _not_ours(file, part)
+    if named and not file.parts and not file.findings:
+        yield _not_ours(file, None)
+
+
+def _not_ours(file: Loaded, part: Part | None) -> Finding:
+    return Finding(
+        rule="not-a-waterlint-file",
+        level="error",
+        path=file.shown,
+        span=FILE_START if part is None else part.document.root.span,
+        document=0 if part is None else part.document.index,
+        message=(
+            "the file is empty"
+            if part is None
+            else "the document does not say what it is: its first key is not `waterlint:`"
+        ),
+        help=(
+            "Begin with `waterlint: recipe/1`, `waterlint: water/1` or `waterlint: config/1`, "
+            "or leave the file out of the call."
+        ),
+    )

@@ -7,10 +7,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
+from waterlint.applying import run_rule
 from waterlint.catalog.catalog import Catalog
 from waterlint.exceptions import excuses_of
-from waterlint.finding import FILE_START, Finding
-from waterlint.intake import Intake, Loaded, Part
+from waterlint.finding import Finding
+from waterlint.intake import Intake, Loaded, Part, faults_of
 from waterlint.prediction.predict import predict
 from waterlint.prediction.result import Prediction
 from waterlint.project.config import Settings
@@ -49,7 +50,7 @@ class Judge:
         config = self.configs.for_file(path)
         parts = [part for part in file.parts if role != BROUGHT or part.kind == "water"]
         malformed, excuses = excuses_of(file, self.rules_for(path))
-        findings = [*_of_file(file, named=role != FOUND)]
+        findings = [*faults_of(file, named=role != FOUND)]
         used: list[str] = []
         untracked: list[tuple[str, Finding, Subject | None]] = []
         for part in parts:
@@ -226,36 +227,6 @@ def prediction_of(
     return predict(part.recipe, reports, catalog, settings.scale)
 
 
-def run_rule(rule: Rule, case: Case, *, built_in: bool) -> list[Finding]:
-    """The findings of one rule; its crash is a finding too, and the others still run."""
-    assert rule.check is not None
-    try:
-        if built_in:
-            return list(rule.check(case))
-        from waterlint.plugins.answers import checked
-
-        return checked(rule.name, rule.check(case), case.document.root.lines)
-    except KeyboardInterrupt:
-        raise
-    except BaseException as error:  # a plugin may raise anything, the end of the process too
-        from waterlint.plugins.answers import words_of
-
-        return [
-            Finding(
-                rule="rule-crashed",
-                level="error",
-                path=case.path,
-                span=FILE_START,
-                document=case.document.index,
-                message=f"the rule {rule.name} failed: {words_of(error)}",
-                help=(
-                    "This is a fault of the rule, not of the file. Report it with the file, and "
-                    f"switch the rule off until then: `levels: {{{rule.name}: off}}`."
-                ),
-            )
-        ]
-
-
 def _quiet_until(parts: Iterable[Part], config: FileConfig) -> str:
     """The last day on which no report of a file is too old; empty where nobody can say."""
     if config.plugins:
@@ -273,33 +244,3 @@ def _at_level(finding: Finding, settings: Settings) -> Finding | None:
     if level is None:
         return finding
     return None if level == "off" else replace(finding, level=level)
-
-
-def _of_file(file: Loaded, named: bool) -> Iterator[Finding]:
-    """What is wrong with a file before any rule looks at it."""
-    yield from file.findings
-    for part in file.parts:
-        yield from part.findings
-        if part.kind is None and (named or file.is_ours):
-            yield _not_ours(file, part)
-    if named and not file.parts and not file.findings:
-        yield _not_ours(file, None)
-
-
-def _not_ours(file: Loaded, part: Part | None) -> Finding:
-    return Finding(
-        rule="not-a-waterlint-file",
-        level="error",
-        path=file.shown,
-        span=FILE_START if part is None else part.document.root.span,
-        document=0 if part is None else part.document.index,
-        message=(
-            "the file is empty"
-            if part is None
-            else "the document does not say what it is: its first key is not `waterlint:`"
-        ),
-        help=(
-            "Begin with `waterlint: recipe/1`, `waterlint: water/1` or `waterlint: config/1`, "
-            "or leave the file out of the call."
-        ),
-    )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from waterlint.applying import run_rule
 from waterlint.finding import Finding
-from waterlint.judging import run_rule
 from waterlint.model.recipe import Recipe
 from waterlint.records import replace
 from waterlint.remedy.situation import Situation

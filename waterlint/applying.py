@@ -1,0 +1,36 @@
+"""A rule applied to a document: what it finds, or that it broke."""
+
+from __future__ import annotations
+
+from waterlint.finding import FILE_START, Finding
+from waterlint.rules.registry import Case, Rule
+
+
+def run_rule(rule: Rule, case: Case, *, built_in: bool) -> list[Finding]:
+    """The findings of one rule; its crash is a finding too, and the others still run."""
+    assert rule.check is not None
+    try:
+        if built_in:
+            return list(rule.check(case))
+        from waterlint.plugins.answers import checked
+
+        return checked(rule.name, rule.check(case), case.document.root.lines)
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:  # a plugin may raise anything, the end of the process too
+        from waterlint.plugins.answers import words_of
+
+        return [
+            Finding(
+                rule="rule-crashed",
+                level="error",
+                path=case.path,
+                span=FILE_START,
+                document=case.document.index,
+                message=f"the rule {rule.name} failed: {words_of(error)}",
+                help=(
+                    "This is a fault of the rule, not of the file. Report it with the file, and "
+                    f"switch the rule off until then: `levels: {{{rule.name}: off}}`."
+                ),
+            )
+        ]

@@ -99,8 +99,8 @@ def test_several_rules_and_one_of_them_unused(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("comment", "words"),
     [
-        ("# waterlint: accept alkali-after-mash", "no exception that can be read"),
-        ("# waterlint: accept alkali-after-mash because", "no exception that can be read"),
+        ("# waterlint: accept alkali-after-mash", "gives no reason"),
+        ("# waterlint: accept alkali-after-mash because", "gives no reason"),
         ("# waterlint: ignore alkali-after-mash because I say so", "no exception"),
         ("# waterlint: accept alkali-after-mesh because of a typo", "did you mean alkali"),
         ("# waterlint: accept invalid-yaml because I can", "never excused"),

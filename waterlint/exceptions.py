@@ -22,7 +22,8 @@ from waterlint.verdict import Excuse
 
 # `re` keeps what it has compiled, so these are compiled when the first file has an exception.
 _MARK = r"#\s*waterlint\s*:\s*(?P<body>.*)$"
-_BODY = r"accept\s+(?P<rules>[a-z][a-z-]*(?:\s*,\s*[a-z][a-z-]*)*)\s+because\s+(?P<reason>\S.*)$"
+_RULES = r"accept\s+(?P<rules>[a-z][a-z-]*(?:\s*,\s*[a-z][a-z-]*)*)"
+_BODY = _RULES + r"\s+because\s+(?P<reason>\S.*)$"
 
 #: Exceptions that are read of one document, and rules that one may name: the project's own bound.
 #: Each is compared with every key and every finding.
@@ -80,7 +81,7 @@ def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[Excuse | Fi
                 break
             body = re.match(_BODY, written)
             if body is None:
-                told = "the comment is no exception that can be read"
+                told = _unread(written)
                 yield _malformed(file, part.document, _span(comment), told)
                 continue
             names = tuple(name.strip() for name in body["rules"].split(","))
@@ -101,6 +102,12 @@ def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[Excuse | Fi
                 last,
                 tuple(unused) if _is_judged(part) else (),
             )
+
+
+def _unread(written: str) -> str:
+    if re.fullmatch(_RULES + r"(\s+because)?", written):
+        return "the comment gives no reason, and nothing is excused without one"
+    return "the comment is no exception that can be read"
 
 
 def _marked(document: Document) -> Iterable[tuple[Comment, str]]:

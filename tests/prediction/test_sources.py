@@ -95,6 +95,12 @@ def test_missing_potassium_and_nitrate_are_nothing_with_a_wide_spread() -> None:
     assert source.sd_report[INDEX["nitrate"]] == 10.0
 
 
+def test_where_no_calcium_is_there_is_no_calcite_index() -> None:
+    water = brew(vessel("mash", 10.0, ("distilled", 1.0))).mash_water
+    assert water is not None and water.ph is not None
+    assert water.calcite_saturation_index is None
+
+
 def test_without_ph_only_the_figures_that_hang_on_it_are_missing() -> None:
     predicted = brew(vessel("mash", 10.0), tap=report(analysis(ph=None)))
     water = predicted.mash_water

@@ -215,6 +215,22 @@ def test_far_from_what_the_grist_takes(ph: float, sd: float, changes, fires: boo
     assert levels_and_pointers(found) == ([(NOTE, "/water/mash/from")] if fires else [])
 
 
+@pytest.mark.parametrize(
+    ("alkalinity", "means"),
+    [
+        pytest.param(60.0, "dilution with a softer water", id="water that can be diluted"),
+        pytest.param(20.0, "from the mash: by acid or acidulated malt", id="too little to lose"),
+    ],
+)
+def test_what_lowers_a_high_ph(alkalinity: float, means: str) -> None:
+    # 0.052 pH at 3 L/kg are a mEq/L, 50 mg/L as CaCO3.
+    case = with_water(
+        with_mash_ph(case_of(), 5.752, 0.05), "mash", alkalinity=Figure(alkalinity, 1.0)
+    )
+    (finding,) = findings_of(case, "mash-ph")
+    assert "about 50 mg/L as CaCO3" in finding.help and means in finding.help
+
+
 def test_how_far() -> None:
     # At 3 L/kg a mEq/L is worth 0.013 * 3 + 0.013 = 0.052 pH.
     (high,) = findings_of(_with_residual(5.804, 0.05, 150.0), RESIDUAL)

@@ -111,8 +111,8 @@ RANGES: Final[Mapping[Emphasis, Mapping[str, Limit]]] = MappingProxyType(
             (
                 0.05,
                 1.3,
-                "low: just under Burton water, 0.06 in Foster; high: Taylor's neutral point of 1 "
-                "and slack, common practice",
+                "low: just under Burton water, 0.06 in Foster; high: Taylor's 1 to 1 and slack, "
+                "common practice",
             ),
             (400, "Beer and Wine Journal; between Palmer's 350 and Jeffery's 472"),
             (100, _NA_100),

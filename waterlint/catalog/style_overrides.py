@@ -79,7 +79,7 @@ OVERRIDES: Final[Mapping[str, Override]] = MappingProxyType(
         "belgian-tripel": _FAIRLY_SOFT,
         "german-helles-exportbier": _EXPORT,
         "german-pils": _override(
-            "minerals may lengthen the dry finish, less sulfate in the south",
+            "less sulfate in the south than in the north",
             chloride_to_sulfate=(0.1, 2.5),
         ),
         "hazy-ipa": _override("balanced or rich in chloride", chloride_to_sulfate=(0.8, 4)),

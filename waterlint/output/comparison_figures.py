@@ -8,7 +8,7 @@ from waterlint.output.comparison import FigureChange, RecipeChange, moving
 from waterlint.prediction.result import Figure
 
 #: The head of a table of figures.
-HEAD = ("", "before", "after", "range", "unit")
+HEAD = ("", "before", "after", "warns outside", "unit")
 
 
 def figure_rows(recipe: RecipeChange) -> list[tuple[str, ...]]:

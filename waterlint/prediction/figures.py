@@ -12,7 +12,7 @@ from math import log
 from typing import Final, NamedTuple
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
-from waterlint.chemistry.speciation import Speciation
+from waterlint.chemistry.speciation import ABSENT, Speciation
 from waterlint.chemistry.species import FAMILIES, ZERO_LEVEL
 from waterlint.chemistry.water import Water
 from waterlint.prediction.contents import Contents
@@ -142,8 +142,9 @@ class _Solution:
         return Figure(self._solved.ph, self._mixture.sd(self._sloped.ph)) if self._known() else None
 
     def calcite_saturation_index(self) -> float | None:
-        """The calcite saturation index [-]; `None` where the pH is not known."""
-        return self._solved.calcite_saturation_index if self._known() else None
+        """The index [-]; `None` without calcium or carbonate, and where the pH is not known."""
+        index = self._solved.calcite_saturation_index
+        return index if self._known() and index != ABSENT else None
 
     def conductivity(self) -> float | None:
         """The conductivity at 25 °C [µS/cm]; `None` where the pH is not known."""

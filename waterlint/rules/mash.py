@@ -8,6 +8,7 @@ from typing import Final
 from waterlint.catalog import limits
 from waterlint.finding import Finding
 from waterlint.prediction.result import Figure, Gap
+from waterlint.rules.figures import figure_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond
 from waterlint.rules.ranges import Bound, Verdict, judge
@@ -104,6 +105,13 @@ def _ph_advice(case: Case, figure: Figure, bound: Bound) -> str:
     off = alkalinity_worth(case, abs(figure.value - bound.value))
     amount = "" if off is None else f"about {number(off, 2)} mg/L as CaCO3 of "
     if bound.side == "high":
+        alkalinity = figure_of(case.prediction, "alkalinity", "mash")
+        if alkalinity is not None and alkalinity.value < (off or 0.0):
+            # More than a softer water could take away.
+            return (
+                f"Take {amount}alkalinity from the mash: by acid or acidulated malt; more calcium "
+                "helps."
+            )
         return (
             f"Take {amount}alkalinity from the mash water: by acid, or by dilution with a softer "
             "water; more calcium helps."

@@ -164,7 +164,16 @@ def test_sorted_and_filtered(
     [
         (["--where", "sodium"], "--where takes a figure"),
         (["--where", "taste > 3"], "--where knows mash_ph"),
-        (["--where", "sodium > 1e3"], "--where takes a figure"),
+        (
+            ["--where", "sodium = 60"],
+            "without a unit, such as 'sodium > 60', not 'sodium = 60'; the",
+        ),
+        (["--where", "sodium = 60"], "the figures are mash_ph, residual_alkalinity, calcium, "),
+        (["--where", "sodium > 1e3"], "--where takes a number without a unit, such as"),
+        (["--where", "sodium > 60 mg/L"], "not '60 mg/L'; ions are in mg/L, residual"),
+        (["--where", "mash pH > 5.4"], "not 'mash pH'; did you mean mash_ph?\n"),
+        (["--where", "sodum > 60"], "not 'sodum'; did you mean sodium?\n"),
+        (["--where", "> 60"], "not ''\n"),
         (["--found", "kettle-only-exces"], "did you mean kettle-only-excess?"),
         (["--style", "irsh-stout"], "--style: there is no style 'irsh-stout'; did you mean irish-"),
         (["--style", "*-stout", "--style", "nope"], "there is no style 'nope'; patterns such as"),

@@ -11,6 +11,7 @@ from typing import Final
 
 from waterlint.finding import LEVELS
 from waterlint.output.audit import FIGURES, Row
+from waterlint.project.nearest import nearest
 from waterlint.records import dataclass
 
 #: What rows can be sorted by.
@@ -23,7 +24,8 @@ _COMPARED: Final[Mapping[str, Callable[[float, float], bool]]] = {
     ">": operator.gt,
 }
 
-_CONDITION: Final = re.compile(r"\s*([a-z_]+)\s*(<=|>=|<|>)\s*(-?[0-9]+(?:\.[0-9]+)?)\s*")
+_CONDITION: Final = re.compile(r"([^<>]*)(<=|>=|<|>)(.*)", re.DOTALL)
+_NUMBER: Final = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
 
 
 class BadChoice(ValueError):
@@ -94,12 +96,19 @@ def read_condition(text: str) -> Condition:
     match = _CONDITION.fullmatch(text)
     if match is None:
         raise BadChoice(
-            f"--where takes a figure, <, <=, > or >= and a number, such as 'sodium > 60', "
-            f"not {text!r}"
+            f"--where takes a figure, <, <=, > or >= and a number without a unit, such as "
+            f"'sodium > 60', not {text!r}; the figures are {', '.join(FIGURES)}"
         )
-    name, sign, number = match.groups()
+    name, sign, number = (each.strip() for each in match.groups())
     if name not in FIGURES:
-        raise BadChoice(f"--where knows {', '.join(FIGURES)}, not {name!r}")
+        near = nearest("_".join(name.split()), FIGURES)
+        guess = "" if near is None else f"; did you mean {near}?"
+        raise BadChoice(f"--where knows {', '.join(FIGURES)}, not {name!r}{guess}")
+    if not _NUMBER.fullmatch(number):
+        raise BadChoice(
+            f"--where takes a number without a unit, such as 'sodium > 60', not {number!r}; ions are "
+            "in mg/L, residual alkalinity in mg/L as CaCO3"
+        )
     value = float(number)
     if not isfinite(value):
         raise BadChoice(f"--where takes a finite number, not {number!r}")

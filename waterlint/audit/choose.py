@@ -106,8 +106,8 @@ def read_condition(text: str) -> Condition:
         raise BadChoice(f"--where knows {', '.join(FIGURES)}, not {name!r}{guess}")
     if not _NUMBER.fullmatch(number):
         raise BadChoice(
-            f"--where takes a number without a unit, such as 'sodium > 60', not {number!r}; ions are "
-            "in mg/L, residual alkalinity in mg/L as CaCO3"
+            f"--where takes a number without a unit, such as 'sodium > 60', not {number!r}; ions "
+            "are in mg/L, residual alkalinity in mg/L as CaCO3"
         )
     value = float(number)
     if not isfinite(value):

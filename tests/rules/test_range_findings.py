@@ -147,6 +147,7 @@ def test_a_report_has_no_vessel() -> None:
 
 
 BICARBONATE = "  bicarbonate: 146 mg/L"
+HARDER = "seasons:\n  - {sampled: 2026-06-02, ions: {bicarbonate: 146 mg/L}}"
 SEASON = (
     "seasons:\n  - {sampled: 2026-06-02, ions: {sodium: 90 mg/L}, alkalinity: 70 mg/L as CaCO3}"
 )
@@ -161,6 +162,7 @@ SEASON = (
         ([BICARBONATE], ("alkalinity",), "alkalinity", 11, "120 mg/L as CaCO3"),
         ([SEASON], (), "sodium", 13, "90 mg/L"),
         (["alkalinity: 90 mg/L as CaCO3", SEASON], (), "alkalinity", None, ""),
+        ([HARDER], (), "alkalinity", 13, "120 mg/L as CaCO3"),
         ([], (), "lactate", None, ""),
     ],
 )

@@ -279,3 +279,17 @@ def test_a_killed_run_leaves_the_old_file_or_the_new_one(tree: Tree) -> None:
         child.stdout.close()
         seen.add((folder / "a.yaml").read_text())
     assert seen <= {old, new}
+
+
+def test_a_broken_configuration_that_holds_is_told(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nobody may take defaults for what the house has said."""
+    tree({**FILES, "waterlint.yaml": "waterlint: config/2\n", "a.yaml": RECIPE})
+    assert main(["fix", "a.yaml", "--as-of", "2026-10-01"]) == 2
+    told = "waterlint.yaml:1:12: error: `config/2` is no version"
+    assert capsys.readouterr().err.count(told) == 1
+    assert main(["fix", ".", "--as-of", "2026-10-01"]) == 2
+    captured = capsys.readouterr()
+    assert (captured.out + captured.err).count(told) == 1
+    assert main(["fix", "--hook", "a.yaml"]) == 0

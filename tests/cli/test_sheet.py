@@ -192,3 +192,13 @@ def test_a_configuration_of_another_version_is_an_error_as_in_predict(
     assert told.startswith("c.yaml:1:12: error: `config/2` is no version of the format")
     assert main(["sheet", "c.yaml"]) == 1
     assert capsys.readouterr() == ("", told)
+
+
+def test_a_broken_configuration_that_holds_is_told(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nobody may take defaults for what the house has said."""
+    tree({**FILES, "waterlint.yaml": "waterlint: config/2\n", "a.yaml": ACIDS})
+    assert main(["sheet", "a.yaml", "--as-of", "2026-10-01"]) == 2
+    told = "waterlint.yaml:1:12: error: `config/2` is no version"
+    assert capsys.readouterr().err.count(told) == 1

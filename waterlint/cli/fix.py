@@ -20,7 +20,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
-from waterlint.cli.telling import no_recipe
+from waterlint.cli.telling import no_recipe, tell_broken_configs
 from waterlint.cli.writing import cannot_write
 from waterlint.finding import Finding
 from waterlint.linter import Linter, Options, Report
@@ -112,7 +112,10 @@ def _run(arguments: argparse.Namespace) -> int:
             status = max(status, 2)
             continue
         status = max(status, _tell_outcome(outcome, arguments))
-    return status
+    if arguments.hook:
+        return status
+    told = {linter.disk.shown(file.path) for file in found}
+    return max(status, tell_broken_configs(found, linter, told))
 
 
 def _fix(

@@ -16,7 +16,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
-from waterlint.cli.telling import no_recipe, tell_why_none
+from waterlint.cli.telling import no_recipe, tell_broken_configs, tell_why_none
 from waterlint.learning.entries import learned_from
 from waterlint.learning.mashes import LeftOut, Mash, measured_mash
 from waterlint.linter import Linter
@@ -67,6 +67,7 @@ def _run(arguments: argparse.Namespace) -> int:
     status = tell_why_none(unread, linter, arguments.paths) if unread else 0
     if len(unread) == len(found):
         return status
+    status = max(status, tell_broken_configs(found, linter))
     learned = learned_from(mashes, left_out)
     _print(learned, arguments.format)
     for path in faulty:

@@ -17,7 +17,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
-from waterlint.cli.telling import no_recipe, tell_errors, tell_why_none
+from waterlint.cli.telling import no_recipe, tell_broken_configs, tell_errors, tell_why_none
 from waterlint.cli.writing import check_page, write_named
 from waterlint.linter import Linter, Options, Report
 from waterlint.output.sheet import Sheet, render_json
@@ -76,8 +76,11 @@ def _run(arguments: argparse.Namespace) -> int:
     status = 0
     for file in found:
         status = max(status, _sheets_of(file, linter, chosen, batch, sheets))
+    if not (sheets or status):
+        return tell_why_none(found, linter, arguments.paths)
+    status = max(status, tell_broken_configs(found, linter))
     if not sheets:
-        return status or tell_why_none(found, linter, arguments.paths)
+        return status
     if arguments.page is not None:
         _write_page(arguments.page, sheets)
     elif arguments.format == "json":

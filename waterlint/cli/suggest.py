@@ -21,7 +21,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
-from waterlint.cli.telling import tell_errors, tell_why_none
+from waterlint.cli.telling import tell_broken_configs, tell_errors, tell_why_none
 from waterlint.finding import Level
 from waterlint.linter import Linter, Options, Report
 from waterlint.output.suggestion import Suggested, render_json, render_text
@@ -142,6 +142,7 @@ def _run(arguments: argparse.Namespace) -> int:
         status = max(status, _suggest(file, linter, chosen, arguments, shown))
     if not shown.recipes and status == 0:
         return tell_why_none(found, linter, arguments.paths)
+    status = max(status, tell_broken_configs(found, linter))
     if arguments.format == "json":
         write(render_json(shown.proposals), sys.stdout)
     elif arguments.format == "diff":

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from typing import TYPE_CHECKING
 
 from waterlint.cli.console import UsageError, wants_color, width, write
 
 if TYPE_CHECKING:
-    from waterlint.finding import Finding
+    from waterlint.finding import Finding, Span
     from waterlint.linter import Linter
     from waterlint.project.discovery import Found
 
@@ -45,3 +45,22 @@ def tell_why_none(found: Sequence[Found], linter: Linter, paths: Sequence[str]) 
         raise no_recipe(paths)
     tell_errors(errors, linter)
     return report.exit_status("error")
+
+
+def tell_broken_configs(
+    found: Sequence[Found], linter: Linter, told: Container[str] = frozenset()
+) -> int:
+    """Tell the errors of the configurations that hold for files; the exit status.
+
+    What is made with defaults in the place of a house's own scale or ranges must not look as if
+    the house had been asked. Files in `told` are told elsewhere.
+    """
+    errors: dict[tuple[str, str, Span], Finding] = {}
+    for file in found:
+        for finding in linter.configs.for_file(linter.disk.absolute(file.path)).findings:
+            if finding.level == "error" and finding.path not in told:
+                errors[finding.path, finding.rule, finding.span] = finding
+    if not errors:
+        return 0
+    tell_errors(list(errors.values()), linter)
+    return 2

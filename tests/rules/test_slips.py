@@ -56,6 +56,12 @@ def test_ions(figure: str, written: str, factor: float, words: str, remedy: str)
     assert words in said and advice == remedy
 
 
+@pytest.mark.parametrize("unit", ["mg/L", "ppm", "\u00b5g/L", "\u03bcg/L", "ug/L"])
+def test_all_that_counts_mass_may_be_mistaken(unit: str) -> None:
+    assert len(_slips("calcium", f"  calcium: 56000 {unit}")) == 1
+    assert not _slips("calcium", "  calcium: 2.8 mEq/L")
+
+
 @pytest.mark.parametrize(
     ("written", "factor", "remedies"),
     [

@@ -104,16 +104,13 @@ def read_recipe(document: Document, path: str) -> Recipe:
         All figures in canonical units.
     """
     root = _Reader(document.root, "")
+    water = root.inner("water")
     return Recipe(
         path=path,
         document=document.index,
         name=root.required("name"),
         batch=_batch(root.inner("batch")),
-        vessels={
-            name: _vessel(name, root.inner("water").inner(name))
-            for name in VESSELS
-            if name in root.inner("water")
-        },
+        vessels={name: _vessel(name, water.inner(name)) for name in VESSELS if name in water},
         style=root.text("style"),
         color=root.quantity("beer_color", "color"),
         mash=_mash_settings(root.inner("mash")),

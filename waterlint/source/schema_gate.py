@@ -113,7 +113,7 @@ class _Compiler:
         return checks
 
     def _mapping(self, schema: Schema) -> Check:
-        required = tuple(schema.get("required", ()))
+        required = frozenset(schema.get("required", ()))
         least: int = schema.get("minProperties", 0)
         name_fits = _name_check(schema.get("propertyNames"))
         properties: Schema = schema.get("properties", {})
@@ -128,9 +128,8 @@ class _Compiler:
             entries = node.entries
             if len(entries) < least:
                 return False
-            for key in required:
-                if key not in entries:
-                    return False
+            if not required <= entries.keys():
+                return False
             for key, entry in entries.items():
                 if name_fits is not None and not name_fits(key):
                     return False

@@ -10,7 +10,7 @@ import pytest
 from waterlint.chemistry.blending import blend
 from waterlint.chemistry.boil import boil, dissolve_chalk
 from waterlint.chemistry.color import malt_color_units
-from waterlint.chemistry.dosing import PH_RANGE, dose_to_ph
+from waterlint.chemistry.dosing import PH_RANGE, dose_to_alkalinity, dose_to_ph
 from waterlint.chemistry.formulas import elements
 from waterlint.chemistry.malts import malt_term
 from waterlint.chemistry.mash import MashInputs, mash_ph
@@ -37,6 +37,8 @@ SOFT = Water(calcium=20.0, alkalinity=40.0, ph=7.5)
         (lambda: dose_to_ph(SOFT, "gypsum", 5.0), "gypsum is neither an acid nor a base"),
         (lambda: dose_to_ph(SOFT, "lactic", 5.0, pco2=-7.0), "pco2 must be above 0 atm, got -7.0"),
         (lambda: elements("NaXx2.H2O"), "no atomic weight for 'Xx' in 'NaXx2.H2O'"),
+        (lambda: elements("Ca(OH"), "cannot read the formula 'Ca(OH'"),
+        (lambda: dose_to_alkalinity(SOFT, "lactic", 90.0), "lactic cannot bring 40 to 90 mg/L"),
         (lambda: mash_ph(MashInputs((PALE,), -7.5)), "water must be above 0 L, got -7.5"),
         (lambda: malt_term("pale", -0.5, buffer=38.0), "be above 0, got -0.5 kg and 38.0"),
         (lambda: root_value(lambda x: x * x + 1.0, 3.0, 4.0), "no root between 3.0 and 4.0"),

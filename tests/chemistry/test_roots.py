@@ -39,3 +39,19 @@ def test_says_when_there_is_none() -> None:
     assert found == (0.0, False)
     with pytest.raises(ArithmeticError, match="no root between"):
         root_value(lambda x: x * x + 1.0, 0.0, 2.0)
+
+
+def test_the_better_end_is_told_where_there_is_none() -> None:
+    assert find_root(lambda x: 5.0 - x, 0.0, 2.0) == (2.0, False)
+    assert find_root(lambda x: 5.0 + x, 0.0, 2.0) == (0.0, False)
+
+
+@pytest.mark.parametrize(
+    ("function", "high"), [(lambda x: x * x - 2.0, 2.0), (lambda x: 3.0 - exp(x), 4.0)]
+)
+def test_smooth_functions_take_few_steps(function, high: float) -> None:  # type: ignore[no-untyped-def]
+    """Halving alone would take more than forty."""
+    calls: list[float] = []
+    found = find_root(lambda x: calls.append(x) or function(x), 0.0, high)
+    assert found.converged
+    assert len(calls) <= (12 if high == 2.0 else 17)

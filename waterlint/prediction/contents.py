@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from waterlint.prediction.compounds import Compound
-from waterlint.prediction.rows import Row, combination
+from waterlint.prediction.rows import Row, Sparse, combination, sparse
 from waterlint.prediction.sources import SourceWater
 from waterlint.records import dataclass, field
 
@@ -43,6 +43,8 @@ class DosePart:
         Of `amounts`, by weighing and by how much chalk dissolves [-].
     dissolved : bool
         Of chalk: by carbon dioxide.
+    brings : Sparse
+        `amounts` without what it does not bring.
     """
 
     pointer: str
@@ -54,6 +56,10 @@ class DosePart:
     weighing_sd: float
     chalk_sd: float = 0.0
     dissolved: bool = False
+    brings: Sparse = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "brings", sparse(self.amounts))
 
     @property
     def undissolved(self) -> bool:
@@ -97,10 +103,13 @@ class Contents:
 
     def __post_init__(self) -> None:
         water = combination((part.source.values, part.share) for part in self.waters)
-        doses = [(dose.amounts, 1.0) for dose in self.doses]
+        total = [amount * self.volume for amount in water]
+        for dose in self.doses:
+            for place, amount in dose.brings.items():
+                total[place] += amount
         liquor = [(dose.amounts, 1.0) for dose in self.doses if dose.place == "liquor"]
         object.__setattr__(self, "water_row", water)
-        object.__setattr__(self, "total", combination([(water, self.volume), *doses]))
+        object.__setattr__(self, "total", tuple(total))
         object.__setattr__(self, "from_liquor", combination(liquor))
 
     @property

@@ -22,6 +22,7 @@ from waterlint.prediction.rows import (
     REPORTED,
     ROWS,
     Row,
+    Sparse,
     Weights,
     combination,
     weighed,
@@ -48,9 +49,10 @@ class Mixture:
         Per litre.
     sources : tuple of (SourceWater, float)
         Litres of each source per litre.
+    weighings : tuple of (str, Sparse)
+        What one standard deviation of each ``weighing`` and each ``chalk`` dose does to `row`.
     effects : tuple of (str, Row)
-        What one standard deviation of each ``weighing``, ``chalk`` dose and ``volume`` does to
-        `row`.
+        The same of each ``volume``.
     ph_unknown : str
         Why the pH cannot be known; empty where it can.
     """
@@ -58,6 +60,7 @@ class Mixture:
     volume: float
     row: Row
     sources: tuple[tuple[SourceWater, float], ...]
+    weighings: tuple[tuple[str, Sparse], ...]
     effects: tuple[tuple[str, Row], ...]
     ph_unknown: str
 
@@ -79,6 +82,10 @@ class Mixture:
             for _, move in source.joint:
                 pairs = zip(variances, move, strict=False)
                 variances = [v + square * m * m for v, m in pairs]
+        for _, moves in self.weighings:
+            for place, moved in moves.items():
+                if place < IONS_OF_ROWS:
+                    variances[place] += moved * moved
         for _, effect in self.effects:
             variances = [v + m * m for v, m in zip(variances, effect, strict=False)]
         return {
@@ -103,6 +110,12 @@ class Mixture:
             found["seasons"] += square * seasons
             for kind, move in source.joint:
                 found[kind] += square * weighed(move, weights) ** 2
+        for kind, moves in self.weighings:
+            moved = 0.0
+            for place, factor in weights:
+                if place in moves:
+                    moved += moves[place] * factor
+            found[kind] += moved**2
         for kind, effect in self.effects:
             found[kind] += weighed(effect, weights) ** 2
         return found
@@ -169,26 +182,28 @@ def mix(taken: Sequence[Taken], volume: float, readings: Sequence[Reading]) -> M
             litres = part.fraction * part.contents.volume * water.share / volume
             _, before = sources.get(id(water.source), (water.source, 0.0))
             sources[id(water.source)] = (water.source, before + litres)
-    moves = [("volume", _moved(taken, volume, mixed, reading)) for reading in readings]
     return Mixture(
         volume,
         mixed,
         tuple(sources.values()),
-        (*_weighing_moves(taken, volume), *moves),
+        _weighing_moves(taken, volume),
+        tuple([("volume", _moved(taken, volume, mixed, reading)) for reading in readings]),
         next((part.contents.ph_unknown for part in taken if part.contents.ph_unknown), ""),
     )
 
 
-def _weighing_moves(taken: Sequence[Taken], volume: float) -> list[tuple[str, Row]]:
+def _weighing_moves(taken: Sequence[Taken], volume: float) -> tuple[tuple[str, Sparse], ...]:
     """What one standard deviation of each dose does; a dose is weighed once for all vessels."""
-    found: dict[tuple[str, str], list[tuple[Row, float]]] = {}
+    found: dict[tuple[str, str], dict[int, float]] = {}
     for part in taken:
         factor = part.fraction / volume
         for dose in part.contents.doses:
             for kind, sd in (("weighing", dose.weighing_sd), ("chalk", dose.chalk_sd)):
                 if sd:
-                    found.setdefault((kind, dose.pointer), []).append((dose.amounts, sd * factor))
-    return [(kind, combination(moves)) for (kind, _), moves in found.items()]
+                    moves, change = found.setdefault((kind, dose.pointer), {}), sd * factor
+                    for place, amount in dose.brings.items():
+                        moves[place] = moves.get(place, 0.0) + amount * change
+    return tuple([(kind, moves) for (kind, _), moves in found.items()])
 
 
 def _moved(taken: Sequence[Taken], volume: float, mixed: Row, reading: Reading) -> Row:
@@ -292,15 +307,18 @@ def largest_changes(vessels: Sequence[Contents]) -> dict[str, float]:
         By the dose's pointer, over ions [mg/L] and alkalinity [mg/L as CaCO3].
     """
     per_volume = 1.0 / sum(contents.volume for contents in vessels)
-    brought: dict[str, list[Row]] = {}
+    brought: dict[str, dict[int, float]] = {}
     for contents in vessels:
         for dose in contents.doses:
-            brought.setdefault(dose.pointer, []).append(dose.amounts)
+            amounts = brought.setdefault(dose.pointer, {})
+            for place, amount in dose.brings.items():
+                amounts[place] = amounts.get(place, 0.0) + amount
     found: dict[str, float] = {}
-    for origin, rows in brought.items():
-        amounts = rows[0] if len(rows) == 1 else combination([(each, 1.0) for each in rows])
-        alkalinity = CALCIUM_CARBONATE_EQUIVALENT * amounts[_ALKALINITY]
-        most = max(*amounts[:IONS_OF_ROWS], alkalinity)
-        least = min(*amounts[:IONS_OF_ROWS], alkalinity)
-        found[origin] = per_volume * max(most, -least)
+    for origin, amounts in brought.items():
+        largest = 0.0
+        for place, amount in amounts.items():
+            if place != _CARBON:
+                change = CALCIUM_CARBONATE_EQUIVALENT * amount if place == _ALKALINITY else amount
+                largest = max(largest, abs(change))
+        found[origin] = per_volume * largest
     return found

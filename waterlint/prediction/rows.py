@@ -50,6 +50,9 @@ Row = tuple[float, ...]
 Weights = tuple[tuple[int, float], ...]
 """A sum of rows: place in `ROWS` and factor."""
 
+Sparse = Mapping[int, float]
+"""The entries of a `Row` that are not 0, by their places: a salt brings two ions of twelve."""
+
 EMPTY: Final[Row] = (0.0,) * len(ROWS)
 
 
@@ -65,6 +68,17 @@ def row(amounts: Mapping[str, float]) -> Row:
     for name, amount in amounts.items():
         values[INDEX[name]] = amount
     return tuple(values)
+
+
+def sparse(values: Row) -> Sparse:
+    """A row by its entries that are not 0.
+
+    Examples
+    --------
+    >>> sparse(row({"calcium": 40.0})) == {INDEX["calcium"]: 40.0}
+    True
+    """
+    return {place: value for place, value in enumerate(values) if value}
 
 
 def scaled(values: Row, factor: float) -> Row:

@@ -199,3 +199,9 @@ def test_what_the_sweeps_leave(dilution: float, monkeypatch: pytest.MonkeyPatch)
     settled = speciate(totals, 25.0, ph=7.0, dic=0.0)
     speciation._solve.cache_clear()
     assert found.free_cations[0] == pytest.approx(settled.free_cations[0], rel=1e-8)
+
+
+def test_the_first_guess_of_carbon_dioxide_alone_is_near() -> None:
+    solved = speciate(Totals((0.0,) * 4, NOTHING, 0.0), 25.0, alkalinity=0.0, dic=2e-3)
+    assert solved.ph == pytest.approx(4.5, abs=0.2)
+    assert speciation._first_guess(0.0, 2e-3) == pytest.approx(solved.ph, abs=0.35)

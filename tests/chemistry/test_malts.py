@@ -72,7 +72,7 @@ def test_base_malts_buffer_alike() -> None:
     assert pytest.approx(6.0 / 38.0) == BUFFER_RELATIVE_SD
 
 
-@pytest.mark.parametrize("kind", sorted(OUTSIDE_MASH))
+@pytest.mark.parametrize("kind", sorted({"sugar", "extract"} | OUTSIDE_MASH))
 def test_what_is_no_malt(kind: str) -> None:
     assert malt_term(kind, 1.0) is None
 

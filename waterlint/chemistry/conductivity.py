@@ -21,7 +21,7 @@ from waterlint.chemistry.species import (
     Species,
 )
 
-CONDUCTIVITY_PER_DIFFUSION: Final = 37.5546
+CONDUCTIVITY_PER_DIFFUSION: Final = 37.5538
 """F^2/(R T) at 25 degrees Celsius, per 1e-9 m^2/s [S cm^2/mol]; arithmetic from CODATA 2018."""
 
 RELAXATION: Final = 0.2300

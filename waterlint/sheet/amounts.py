@@ -89,6 +89,7 @@ def portion_text(portion: Portion) -> str:
 
     Examples
     --------
+    >>> from decimal import Decimal
     >>> from waterlint.model.recipe import Addition, Dose
     >>> dose = Dose("mash", Quantity(1.0, "g"), "/additions/0/mash")
     >>> def portion(amount: str, step: str) -> Portion:

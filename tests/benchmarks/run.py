@@ -2,11 +2,11 @@
 
     python tests/benchmarks/run.py [--pairs N] [--only WORD]
 
-Makes a collection of recipes in a temporary folder, installs `yamllint` and `check-jsonschema`
-in an environment of their own, and runs each pair of commands in turns. Other work on the machine
-slows both sides of a pair, so the ratio of a pair says more than a time: the median of the pairs
-is held against the goal, and the smallest and the largest stand beside it. Nothing is remembered
-from run to run (`--no-cache`), but where the name of the work says so.
+Makes a collection of recipes in a temporary folder, installs this package as it stands in an
+environment, `yamllint` and `check-jsonschema` in another, and runs each pair of commands in turns.
+Other work on the machine slows both sides of a pair, so the ratio of a pair says more than a time:
+the median of the pairs is held against the goal, and the smallest and the largest stand beside it.
+Nothing is remembered from run to run (`--no-cache`), but where the name of the work says so.
 """
 
 from __future__ import annotations
@@ -15,7 +15,6 @@ import argparse
 import os
 import statistics
 import subprocess
-import sys
 import tempfile
 import venv
 from collections.abc import Iterator
@@ -24,7 +23,8 @@ from pathlib import Path
 
 from corpus import make_corpus
 
-SCHEMA = Path(__file__).resolve().parents[2] / "schemas" / "recipe.schema.json"
+ROOT = Path(__file__).resolve().parents[2]
+SCHEMA = ROOT / "schemas" / "recipe.schema.json"
 PEERS = ("yamllint", "check-jsonschema")
 
 
@@ -80,22 +80,22 @@ def environment() -> dict[str, str]:
     return {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
 
 
-def make_peers(folder: Path) -> Path:
-    """An environment with the other programs; the folder of its scripts."""
+def make_environment(folder: Path, *packages: str) -> Path:
+    """An environment with these packages; the folder of its scripts."""
     venv.create(folder, with_pip=True)
     scripts = folder / ("Scripts" if os.name == "nt" else "bin")
-    call = (str(scripts / "python"), "-m", "pip", "install", "--quiet", *PEERS)
+    call = (str(scripts / "python"), "-m", "pip", "install", "--quiet", *packages)
     subprocess.run(call, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     return scripts
 
 
-def comparisons(folder: Path, peers: Path) -> Iterator[Comparison]:
+def comparisons(folder: Path, own: Path, peers: Path) -> Iterator[Comparison]:
     """All that is measured."""
     sound, faulty, many = folder / "sound", folder / "faulty", folder / "many"
     (one, *_), (bad, *_) = make_corpus(sound, 1000), make_corpus(faulty, 1, faulty=True)
     make_corpus(many, 10_000)
     subprocess.run(("git", "init", "--quiet", str(sound)), check=True)
-    waterlint = str(Path(sys.executable).parent / "waterlint")
+    waterlint = str(own / "waterlint")
 
     def ours(where: Path, *arguments: str) -> Command:
         return Command((waterlint, *arguments, "--no-cache", "--jobs=1"), where)
@@ -123,7 +123,7 @@ def comparisons(folder: Path, peers: Path) -> Iterator[Comparison]:
         "hook, nothing to do",
         "python -c 'import json'",
         Command((waterlint, "hook"), sound),
-        Command((sys.executable, "-c", "import json"), sound),
+        Command((str(own / "python"), "-c", "import json"), sound),
         2.0,
     )
     whole = ours(sound, "check", "--no-cache", ".")
@@ -195,10 +195,11 @@ def main() -> None:
     arguments = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        peers = make_peers(folder / "peers")
+        own = make_environment(folder / "own", str(ROOT))
+        peers = make_environment(folder / "peers", *PEERS)
         print("| work | against | goal | median ratio | smallest to largest | our CPU time | met |")
         print("| --- | --- | --- | --- | --- | --- | --- |")
-        for comparison in comparisons(folder, peers):
+        for comparison in comparisons(folder, own, peers):
             if arguments.only in f"{comparison.work} {comparison.against}":
                 print(measure(comparison, arguments.pairs), flush=True)
 

@@ -13,6 +13,7 @@ import pytest
 
 from tests.compare.state import DAY, FILES, HARD, PORTER
 from waterlint.cli.main import main
+from waterlint.output.comparison_figures import HEAD
 
 Tree = Callable[..., Path]
 
@@ -60,6 +61,7 @@ def test_no_text_becomes_a_tag_and_nothing_is_loaded(
     assert "</section><script>alert(1)</script> \\u202e & <b>" in parsed.shown
     assert parsed.tags.count("section") == 3
     assert "2 recipes fall out; 1 recipe changes without falling out." in parsed.shown
+    assert "".join(["figure", *HEAD, "before and after"]) in parsed.shown.replace("\n", "")
     # A picture for each figure that changes; three signs explain them.
     assert parsed.tags.count("svg") == 3 * 10 + 3
 

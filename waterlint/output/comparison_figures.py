@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from waterlint.output.comparison import FigureChange, RecipeChange, moving
 from waterlint.prediction.result import Figure
 
-#: The head of a table of figures.
-HEAD = ("", "before", "after", "warns outside", "unit")
+#: The head of a table of figures, after the column that names them.
+HEAD = ("before", "after", "warns outside", "unit")
 
 
 def figure_rows(recipe: RecipeChange) -> list[tuple[str, ...]]:

@@ -13,7 +13,7 @@ from waterlint.output.comparison import (
     tally,
     words,
 )
-from waterlint.output.comparison_figures import figure_rows
+from waterlint.output.comparison_figures import HEAD, figure_rows
 from waterlint.output.markdown import cell_text, code, row, within
 from waterlint.output.suggestion import Suggested
 from waterlint.output.text import one_line
@@ -22,7 +22,10 @@ from waterlint.output.text import one_line
 LONGEST = 60_000
 
 _FINDINGS = ("| Now | What | Rule |", "| --- | --- | --- |")
-_FIGURES = ("| Figure | Before | After | Range | Unit |", "| --- | ---: | ---: | ---: | --- |")
+_FIGURES = (
+    row("Figure", *(title.capitalize() for title in HEAD)),
+    "| --- | ---: | ---: | ---: | --- |",
+)
 _DOSES = ("| Dose | Vessel | Before | After |", "| --- | --- | ---: | ---: |")
 
 

@@ -40,7 +40,7 @@ def _recipe(recipe: RecipeChange, color: bool, width: int) -> Iterator[str]:
         yield f"  {recipe.staying} {noun}"
     rows = figure_rows(recipe)
     if rows:
-        yield from aligned([HEAD, *rows], "    ")
+        yield from aligned([("", *HEAD), *rows], "    ")
     stay = standing(recipe)
     if stay and rows:
         yield f"    {stay} other {'figure stays' if stay == 1 else 'figures stay'}"

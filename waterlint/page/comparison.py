@@ -14,7 +14,7 @@ from waterlint.output.comparison import (
     tally,
     words,
 )
-from waterlint.output.comparison_figures import figure_rows, standing
+from waterlint.output.comparison_figures import HEAD, figure_rows, standing
 from waterlint.output.suggestion import Suggested
 from waterlint.output.text import one_line
 from waterlint.page.frame import asset, level_mark, page
@@ -116,7 +116,7 @@ def _figures(recipe: RecipeChange, rows: list[tuple[str, ...]]) -> Markup:
     others = f"; {stay} {'figure stays' if stay == 1 else 'figures stay'}" if stay else ""
     return table(
         f"Figures that change{others}",
-        ("figure", "before", "after", "range", "unit", "before and after"),
+        ("figure", *HEAD, "before and after"),
         [(*row, pictures[row[0]]) for row in rows],
         figures=(1, 2, 3),
     )

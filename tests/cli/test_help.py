@@ -23,6 +23,14 @@ def test_the_default_revision_is_named(capsys: pytest.CaptureFixture[str]) -> No
     assert f"(default: the tag v{__version__})" in " ".join(capsys.readouterr().out.split())
 
 
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_tells_a_wrong_call(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([command, "--xyzzy"]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == "" and captured.err.startswith("waterlint: ")
+    assert f"usage: waterlint {command}" in captured.err
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [

@@ -18,10 +18,10 @@ from waterlint.cli.console import (
     fail_on,
     options,
     paths_of,
+    run_command,
     wants_color,
     width,
     write,
-    wrong_call,
 )
 from waterlint.cli.progress import Progress
 from waterlint.cli.running import in_processes, jobs, remembering
@@ -39,10 +39,7 @@ if TYPE_CHECKING:
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    try:
-        return _run(parser().parse_args(argv))
-    except UsageError as error:
-        return wrong_call(error)
+    return run_command(parser(), _run, argv)
 
 
 def parser() -> argparse.ArgumentParser:

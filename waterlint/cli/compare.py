@@ -17,10 +17,10 @@ from waterlint.cli.console import (
     fail_on,
     options,
     paths_of,
+    run_command,
     wants_color,
     width,
     write,
-    wrong_call,
 )
 from waterlint.cli.progress import Progress
 from waterlint.cli.writing import check_page, write_named
@@ -34,10 +34,7 @@ FORMATS = ("text", "markdown", "json")
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    try:
-        return _run(parser().parse_args(argv))
-    except UsageError as error:
-        return wrong_call(error)
+    return run_command(parser(), _run, argv)
 
 
 def parser() -> argparse.ArgumentParser:

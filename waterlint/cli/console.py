@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn, TextIO, cast
 
@@ -51,6 +51,18 @@ class Parser(argparse.ArgumentParser):
         # Its options have no other name; a parser tells them to nobody.
         near = get_close_matches(unknown[0], self._option_string_actions, 1)
         return f"; did you mean {near[0]}?" if near else "; --help lists the options"
+
+
+def run_command(
+    parser: argparse.ArgumentParser,
+    command: Callable[[argparse.Namespace], int],
+    argv: Sequence[str],
+) -> int:
+    """Run a command on what its parser makes of a call; the exit status."""
+    try:
+        return command(parser.parse_args(argv))
+    except UsageError as error:
+        return wrong_call(error)
 
 
 def wrong_call(error: UsageError) -> int:

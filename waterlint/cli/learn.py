@@ -8,13 +8,12 @@ from collections.abc import Sequence
 
 from waterlint.cli.console import (
     Parser,
-    UsageError,
     add_common,
     options,
     paths_of,
+    run_command,
     width,
     write,
-    wrong_call,
 )
 from waterlint.cli.telling import no_recipe, tell_broken_configs, tell_why_none
 from waterlint.learning.entries import learned_from
@@ -28,10 +27,7 @@ from waterlint.rules.registry import Case
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    try:
-        return _run(parser().parse_args(argv))
-    except UsageError as error:
-        return wrong_call(error)
+    return run_command(parser(), _run, argv)
 
 
 def parser() -> argparse.ArgumentParser:

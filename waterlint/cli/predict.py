@@ -13,8 +13,8 @@ from waterlint.cli.console import (
     add_common,
     options,
     paths_of,
+    run_command,
     write,
-    wrong_call,
 )
 from waterlint.cli.telling import no_recipe, tell_errors
 from waterlint.linter import Linter
@@ -29,10 +29,7 @@ if TYPE_CHECKING:
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    try:
-        return _run(parser().parse_args(argv))
-    except UsageError as error:
-        return wrong_call(error)
+    return run_command(parser(), _run, argv)
 
 
 def parser() -> argparse.ArgumentParser:

@@ -14,8 +14,8 @@ from waterlint.cli.console import (
     add_common,
     options,
     paths_of,
+    run_command,
     write,
-    wrong_call,
 )
 from waterlint.cli.telling import no_recipe, tell_broken_configs, tell_errors, tell_why_none
 from waterlint.cli.writing import check_page, write_named
@@ -31,10 +31,7 @@ from waterlint.units import Quantity, QuantityError, parse
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    try:
-        return _run(parser().parse_args(argv))
-    except UsageError as error:
-        return wrong_call(error)
+    return run_command(parser(), _run, argv)
 
 
 def parser() -> argparse.ArgumentParser:

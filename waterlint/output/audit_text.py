@@ -9,7 +9,7 @@ from typing import Final
 
 from waterlint.finding import LEVELS
 from waterlint.output.audit import Audit, Row
-from waterlint.output.text import PAINT, RESET, one_line
+from waterlint.output.text import PAINT, RESET, counted, one_line
 from waterlint.records import dataclass
 
 #: Between two columns.
@@ -97,7 +97,7 @@ def render(audit: Audit, *, color: bool = False, width: int = 120) -> str:
         the last line says so.
     """
     if not audit.recipes:
-        looked = f"{_count(audit.files, 'file')} looked at" if audit.files else "no file found"
+        looked = f"{counted(audit.files, 'file')} looked at" if audit.files else "no file found"
         return f"There is no recipe: {looked}. `waterlint check --show-files` says why.\n"
     lines = [*_table(audit.rows, max(width, 40), color)] if audit.rows else []
     return "\n".join([*lines, *tally(audit)]) + "\n"
@@ -115,11 +115,11 @@ def tally(audit: Audit) -> Iterator[str]:
     parts = [f"{count} {words[level]}" for level, count in states.items() if count]
     shown = len(audit.rows)
     which = "" if shown == audit.recipes else f"{shown:,} of "
-    recipes = _count(audit.recipes, "recipe")
+    recipes = counted(audit.recipes, "recipe")
     yield f"{which}{recipes}: {', '.join(parts) or 'none is as the filters ask'}"
     if audit.others:
         counts = [
-            _count(number, level)
+            counted(number, level)
             for level in reversed(LEVELS)
             if (number := sum(each.level == level for each in audit.others))
         ]
@@ -204,7 +204,3 @@ def _width(text: str) -> int:
         else 1
         for character in text
     )
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number:,} {noun}" if number == 1 else f"{number:,} {noun}s"

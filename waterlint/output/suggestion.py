@@ -10,7 +10,7 @@ from typing import Final
 from waterlint.finding import Finding
 from waterlint.output.json_report import as_data as finding_data
 from waterlint.output.json_report import rounded
-from waterlint.output.text import _count, one_line
+from waterlint.output.text import counted, one_line
 from waterlint.records import dataclass
 from waterlint.version import __version__
 
@@ -175,8 +175,7 @@ def _text(each: Suggested, width: int) -> Iterator[str]:
 
 def _doses(each: Suggested, width: int) -> Iterator[str]:
     """What goes where, by vessel: what changes, and below what stays."""
-    count = len(each.doses)
-    yield f"  Change {count} dose{'s' if count > 1 else ''}; all in all these go in:"
+    yield f"  Change {counted(len(each.doses), 'dose')}; all in all these go in:"
     rows = [("", "", "before", "after", "")]
     vessel = ""
     for row in sorted((*each.doses, *each.unchanged), key=lambda row: _VESSELS.index(row.vessel)):
@@ -195,7 +194,7 @@ def _tally(each: Suggested) -> str:
     left = len(each.left) + len(each.new)
     if not left and not each.cleared:
         return f"Nothing was found at the level of {each.level} or above, and nothing is now."
-    clears = _count(len(each.cleared), "finding")
+    clears = counted(len(each.cleared), "finding")
     rest = "none is left" if not left else f"{left} {'is' if left == 1 else 'are'} left"
     return f"This clears {clears} at the level of {each.level} or above; {rest}."
 

@@ -103,9 +103,9 @@ def tally(summary: Mapping[str, int]) -> str:
 
     That nothing is found where nothing was looked at is no good news, and is not told as such.
     """
-    files = _count(summary["files"], "file")
+    files = counted(summary["files"], "file")
     parts = [
-        _count(summary[level], level) for level in ("error", "warning", "note") if summary[level]
+        counted(summary[level], level) for level in ("error", "warning", "note") if summary[level]
     ]
     set_aside = [
         f"{summary[key]} {word}"
@@ -118,5 +118,12 @@ def tally(summary: Mapping[str, int]) -> str:
     return f"{files}: {told or 'nothing to report'}"
 
 
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+def counted(number: int, noun: str) -> str:
+    """How many there are of something, in words.
+
+    Examples
+    --------
+    >>> counted(1, "file"), counted(12345, "file")
+    ('1 file', '12,345 files')
+    """
+    return f"{number:,} {noun}{'' if number == 1 else 's'}"

@@ -10,6 +10,7 @@ from typing import Final
 from urllib.parse import quote
 
 from waterlint.output.audit import FIGURES, Audit, Row
+from waterlint.output.text import counted
 from waterlint.page.charts import need_charts
 from waterlint.page.details import Data, detail
 from waterlint.page.frame import asset, closing, opening
@@ -170,8 +171,7 @@ def _base(target: Path) -> str:
 
 
 def _title(audit: Audit) -> str:
-    count = len(audit.rows)
-    return f"Audit of {count:,} recipe" + ("" if count == 1 else "s")
+    return f"Audit of {counted(len(audit.rows), 'recipe')}"
 
 
 def _section(title: str, parts: Iterator[Markup] | Sequence[Markup]) -> Iterator[Markup]:

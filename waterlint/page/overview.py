@@ -9,6 +9,7 @@ from typing import Final
 
 from waterlint.finding import LEVELS, Finding
 from waterlint.output.audit import FIGURES, Audit
+from waterlint.output.text import counted
 from waterlint.page.frame import level_mark
 from waterlint.page.markup import Markup, element, join, own_text, table
 from waterlint.page.standing import ABOVE, BELOW, FREE, UNKNOWN, WITHIN, Standings
@@ -50,9 +51,7 @@ def state(audit: Audit) -> Iterator[Markup]:
     if audit.others:
         worst = Counter(finding.level for finding in audit.others)
         counts = ", ".join(
-            f"{worst[level]:,} {level}{'' if worst[level] == 1 else 's'}"
-            for level in reversed(LEVELS)
-            if worst[level]
+            counted(worst[level], level) for level in reversed(LEVELS) if worst[level]
         )
         shown, left = audit.others[:_MOST_OTHERS], len(audit.others[_MOST_OTHERS:])
         more = [element("li", f"{left:,} more; `waterlint check` tells them all")] if left else []
@@ -139,7 +138,7 @@ def most_found(audit: Audit, rules: Mapping[str, Rule]) -> Iterator[Markup]:
 
 
 def _rule(name: str, level: str, count: int, rule: Rule | None) -> Markup:
-    where = f" in {count:,} recipe{'' if count == 1 else 's'}"
+    where = f" in {counted(count, 'recipe')}"
     about = [element("summary", level_mark(level), " ", element("code", name), where)]
     if rule is not None:
         about += [element("p", rule.what), element("p", rule.why)]

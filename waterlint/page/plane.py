@@ -11,6 +11,7 @@ from itertools import pairwise
 from math import ceil, log10
 from typing import Final
 
+from waterlint.output.text import counted
 from waterlint.page.charts import SHAPES, drawing, figure
 from waterlint.page.markup import Markup, element, join, own_text
 from waterlint.page.standing import Ranges, Span
@@ -63,7 +64,7 @@ def _panel(ranges: Ranges, group: Sequence[Spot], name: str) -> Markup:
         _end([*(spot.sulfate for spot in group), ranges.sulfate[0] or 0.0]),
     )
     inside = sum(_is_inside(spot, ranges) for spot in group)
-    count = f"{len(group):,} recipe" + ("" if len(group) == 1 else "s")
+    count = counted(len(group), "recipe")
     style = own_text(ranges.style, 60) if ranges.style else Markup("without a style")
     words = in_words(ranges)
     caption = join(

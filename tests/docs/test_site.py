@@ -109,7 +109,16 @@ def test_without_sphinx_the_line_that_installs_it_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(site.importlib.util, "find_spec", lambda name: None)
-    with pytest.raises(site.SiteError, match=r"pip install 'waterlint\[docs\]'"):
+    with pytest.raises(site.SiteError, match=r"pip install -e '\.\[docs\]' in /"):
+        site.build(tmp_path)
+
+
+def test_without_a_clone_nothing_else_is_asked_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(site, "__file__", str(tmp_path / "waterlint" / "docs" / "site.py"))
+    monkeypatch.setattr(site.importlib.util, "find_spec", lambda name: None)
+    with pytest.raises(site.SiteError, match=r"from a clone: pip install -e '\.\[docs\]' there"):
         site.build(tmp_path)
 
 

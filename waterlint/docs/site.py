@@ -65,6 +65,9 @@ developers
 ```
 """
 
+# The texts of the site stand in a clone only, so the package's extra is of no use without one.
+_INSTALL = "pip install -e '.[docs]'"
+
 _LINK = re.compile(r"\]\((?!https?:|#)([^)#\s]+)(#[^)\s]*)?\)")
 
 
@@ -81,12 +84,13 @@ def build(out: Path) -> None:
         If Sphinx is not installed, the repository's texts are not there, or Sphinx finds fault
         with a page.
     """
+    root = repository()
     for package in ("sphinx", "myst_parser"):
         if importlib.util.find_spec(package) is None:
-            raise SiteError(f"{package} is not installed: pip install 'waterlint[docs]'")
+            raise SiteError(f"{package} is not installed: {_INSTALL} in {root}")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        for page, text in sources(repository()).items():
+        for page, text in sources(root).items():
             path = folder / f"{page}.md"
             path.parent.mkdir(exist_ok=True)
             path.write_text(text, encoding="utf-8")
@@ -111,7 +115,7 @@ def repository() -> Path:
     """
     root = Path(__file__).resolve().parents[2]
     if not all((root / each).is_file() for each in TEXTS.values()):
-        raise SiteError("the site is built from a clone: pip install -e '.[docs]' there")
+        raise SiteError(f"the site is built from a clone: {_INSTALL} there")
     return root
 
 

@@ -115,6 +115,10 @@ def test_what_cannot_be_read_is_told(
     tree({} if content is None else {"a.yaml": content})
     assert main(["fix", "a.yaml"]) == 2
     assert "[unreadable-file]" in capsys.readouterr().out
+    # A patch can be handed on: findings stand beside it.
+    assert main(["fix", "--diff", "a.yaml"]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == "" and "[unreadable-file]" in captured.err
 
 
 def test_as_a_hook_it_leaves_other_files_alone_and_only_fixes(

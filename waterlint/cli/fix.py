@@ -108,7 +108,7 @@ def _run(arguments: argparse.Namespace) -> int:
         if outcome is None:
             # What cannot be read is told as `check` tells it.
             report = linter.lint([file])
-            _tell(report, linter, report.findings)
+            _tell(report, linter, arguments)
             status = max(status, 2)
             continue
         status = max(status, _tell_outcome(outcome, arguments))
@@ -190,15 +190,7 @@ def _tell_outcome(outcome: _Outcome, arguments: argparse.Namespace) -> int:
     own = tuple(each for each in outcome.report.findings if each.path == outcome.shown)
     least = fail_on(arguments)
     if own:
-        stream = sys.stderr if arguments.diff else sys.stdout
-        shown = output_text.render(
-            own,
-            Report(own, files=1).summary(),
-            outcome.linter.line,
-            color=wants_color(stream),
-            width=width(),
-        )
-        write(shown, stream)
+        _tell(Report(own, files=1), outcome.linter, arguments)
     status = max((outcome.report.weight(finding, least) for finding in own), default=0)
     return max(status, int(arguments.diff and outcome.before != outcome.after))
 
@@ -208,8 +200,10 @@ def _words(finding: Finding) -> str:
     return output_text.one_line(f"{finding.message}: {finding.fix.description} [{finding.rule}]")
 
 
-def _tell(report: Report, linter: Linter, findings: Sequence[Finding]) -> None:
+def _tell(report: Report, linter: Linter, arguments: argparse.Namespace) -> None:
+    """Show findings as `check` does; with --diff, standard output is a patch and nothing else."""
+    stream = sys.stderr if arguments.diff else sys.stdout
     shown = output_text.render(
-        findings, report.summary(), linter.line, color=wants_color(sys.stdout), width=width()
+        report.findings, report.summary(), linter.line, color=wants_color(stream), width=width()
     )
-    write(shown, sys.stdout)
+    write(shown, stream)

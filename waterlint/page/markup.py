@@ -105,31 +105,25 @@ def table(
     class_ : str, optional
         Of the table.
     """
-    right = frozenset(figures)
-
-    def kind(place: int) -> str | None:
-        return "figure" if place in right else None
-
-    heading = element(
-        "tr",
-        *(element("th", cell, scope="col", class_=kind(at)) for at, cell in enumerate(head)),
+    kinds = ["figure" if place in figures else None for place in range(len(head))]
+    heads = (
+        element("th", cell, scope="col", class_=kind)
+        for cell, kind in zip(head, kinds, strict=True)
     )
-    body = [
-        element(
-            "tr",
-            *(
-                element("td", cell, class_=kind(at)) if at else element("th", cell, scope="row")
-                for at, cell in enumerate(row)
-            ),
-        )
-        for row in rows
-    ]
     made = element(
         "table",
         element("caption", element("span", caption)),
-        element("thead", heading),
-        element("tbody", *body),
+        element("thead", element("tr", *heads)),
+        element("tbody", *(_row(row, kinds) for row in rows)),
         class_=class_,
     )
     # What scrolls must be reachable by keyboard, and what is reachable must have a name.
     return element("div", made, class_="scroll", tabindex="0", role="group", aria_label="table")
+
+
+def _row(cells: Sequence[Content], kinds: Sequence[str | None]) -> Markup:
+    first, *others = cells
+    figures = (
+        element("td", cell, class_=kind) for cell, kind in zip(others, kinds[1:], strict=True)
+    )
+    return element("tr", element("th", first, scope="row"), *figures)

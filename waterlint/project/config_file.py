@@ -69,24 +69,9 @@ def read_config(
         What is wrong is left out of its layer and told in its findings.
     """
     shown = disk.shown(path)
-    root = project_root(path, disk.working_directory)
-    linked_out = leads_out(path, allow_roots, disk.working_directory)
-    if linked_out or not is_inside(path, (root, *allow_roots)):
-        return _unread(
-            path,
-            shown,
-            "unreadable-file",
-            "a symbolic link to the configuration leads out of the project",
-            "Put the file itself here, or allow its folder with --allow-root.",
-        )
-    source = disk.read(path)
-    if isinstance(source, ReadProblem):
-        return ConfigFile(path, shown, Layer(), (source.finding(),))
-    document = _only_document(source, path.name)
-    if isinstance(document, Finding):
-        findings = source.findings or (document,)
-        return ConfigFile(path, shown, Layer(), findings)
-    told = (*source.findings, *schema.check(document, source, "config"))
+    document, told = _read_document(path, disk, allow_roots)
+    if document is None:
+        return ConfigFile(path, shown, Layer(), told)
     tree = ConfigTree(document, shown, told)
     parent = _parent(tree, path, allow_roots)
     plugins = read_plugins(tree, path, known_rules, offered)
@@ -99,6 +84,29 @@ def read_config(
         read_entries(tree),
     )
     return ConfigFile(path, shown, layer, (*told, *tree.findings), tree, parent, known)
+
+
+def _read_document(
+    path: Path, disk: Disk, allow_roots: tuple[Path, ...]
+) -> tuple[Document | None, tuple[Finding, ...]]:
+    """The configuration of a file, unless there is none to read, and what is wrong with it."""
+    root = project_root(path, disk.working_directory)
+    linked_out = leads_out(path, allow_roots, disk.working_directory)
+    if linked_out or not is_inside(path, (root, *allow_roots)):
+        refusal = _finding(
+            disk.shown(path),
+            "unreadable-file",
+            "a symbolic link to the configuration leads out of the project",
+            "Put the file itself here, or allow its folder with --allow-root.",
+        )
+        return None, (refusal,)
+    source = disk.read(path)
+    if isinstance(source, ReadProblem):
+        return None, (source.finding(),)
+    document = _only_document(source, path.name)
+    if isinstance(document, Finding):
+        return None, source.findings or (document,)
+    return document, (*source.findings, *schema.check(document, source, "config"))
 
 
 def _only_document(source: SourceFile, name: str) -> Document | Finding:
@@ -163,10 +171,6 @@ def _parent(tree: ConfigTree, path: Path, allow_roots: Iterable[Path]) -> Path |
         return found.path
     tree.fault("bad-value", "/extends", found.problem, found.help)
     return None
-
-
-def _unread(path: Path, shown: str, rule: str, message: str, help: str) -> ConfigFile:
-    return ConfigFile(path, shown, Layer(), (_finding(shown, rule, message, help),))
 
 
 def _finding(

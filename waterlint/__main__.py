@@ -11,7 +11,7 @@ import sys
 if not sys.flags.safe_path and sys.path and not __file__.startswith(f"{sys.path[0]}/waterlint/"):
     del sys.path[0]
 
-from waterlint.cli.main import main
+from waterlint.launch import main
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

@@ -88,6 +88,14 @@ def test_intervals(own: bool, words: str) -> None:
     assert words.format(f"{median(widths):.3f}", inside, len(widths)) in TEXT
 
 
+def test_a_decoction_widens_and_moves_nothing() -> None:
+    row = rows()[0]
+    mash = mash_of(row["inputs"], own=True)
+    plain, decocted = (mash_ph_sd(mash, mash_ph(mash), decoctions=count) for count in (0, 1))
+    added = (decocted.sd**2 - plain.sd**2) ** 0.5
+    assert f"each decoction adds {added:.2f} to the standard deviation (in squares)" in TEXT
+
+
 def test_a_hot_reading() -> None:
     _, spread = at_reference_temperature(5.3, 65.0)
     assert f"at 65 °C is compared with ± {spread:.2f} more" in TEXT

@@ -151,7 +151,7 @@ class _Solution:
         return self._solved.conductivity if self._known() else None
 
     def ionic_strength(self) -> float | None:
-        """The ionic strength [mol/kg of water]; `None` where the pH is not known."""
+        """The ionic strength [mol/L]; `None` where the pH is not known."""
         return self._solved.ionic_strength if self._known() else None
 
 

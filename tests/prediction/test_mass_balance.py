@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from waterlint.model.recipe import Addition
+from waterlint.output.predictions import as_data
 
 from .brew import TAP, add, analysis, brew, q, report, vessel
 
@@ -189,6 +190,19 @@ def test_contributions_add_up_and_say_where_they_come_from() -> None:
         "/additions/0/liquor": ("liquor", "calcium-chloride", 27.262),
         "/additions/0/kettle": ("kettle", "calcium-chloride", 13.631),
         "/additions/1/mash": ("mash", "gypsum", 13.967),
+    }
+
+
+def test_no_share_of_bicarbonate_where_no_equilibrium_is_found() -> None:
+    predicted = brew(vessel("mash", 20.0), additions=(add(0, "pickling-lime", kettle=(5e5, "g")),))
+    assert predicted.batch_water is not None and predicted.batch_water.ion("bicarbonate") is None
+    assert predicted.kettle_share["bicarbonate"] is None
+    assert predicted.kettle_share["calcium"] == pytest.approx(
+        5e8 / 20.0 * 40.078 / 74.092, rel=1e-4
+    )
+    assert as_data(predicted)["kettle_share"] == {
+        name: None if name == "bicarbonate" else pytest.approx(share)
+        for name, share in predicted.kettle_share.items()
     }
 
 

@@ -12,7 +12,7 @@ from waterlint.intake import Loaded, Part
 from waterlint.linter import Linter, Report
 from waterlint.model.water import IONS
 from waterlint.output.audit import FIGURES, Audit, Row
-from waterlint.prediction.result import Figure
+from waterlint.prediction.result import Figure, WaterFigures
 from waterlint.project.discovery import Found
 from waterlint.records import dataclass
 from waterlint.rules.figures import figure_of
@@ -152,11 +152,16 @@ def _row(
         name=case.recipe.name,
         style=case.recipe.style,
         figures=figures,
-        mash_ions={} if water is None else {ion: water.ions[ion] for ion in IONS},
+        mash_ions={} if water is None else _ions(water),
         beyond=beyond,
         findings=findings,
         aside=aside,
     )
+
+
+def _ions(water: WaterFigures) -> dict[str, Figure]:
+    found = {ion: water.ion(ion) for ion in IONS}
+    return {ion: figure for ion, figure in found.items() if figure is not None}
 
 
 def _word(part: Part, key: str) -> str | None:

@@ -186,7 +186,8 @@ def _sentences(prediction: Prediction) -> Iterator[str]:
             f"{mash.ph.high:.2f}), read on a sample cooled to "
             f"{mash.reference_temperature_c:.0f} °C."
         )
-    kettle = [f"{ion} {share:.0f}" for ion, share in prediction.kettle_share.items() if share > 0.5]
+    shares = prediction.kettle_share.items()
+    kettle = [f"{ion} {share:.0f}" for ion, share in shares if share is not None and share > 0.5]
     if kettle:
         yield f"Of the batch, the kettle additions alone bring [mg/L]: {', '.join(kettle)}."
     if color is not None:

@@ -108,7 +108,7 @@ def _of(water: WaterFigures, name: str) -> Figure | None:
     if name in _FURTHER:
         found = getattr(water, name)
         return found if isinstance(found, Figure) else None
-    return water.ions.get(name)
+    return water.ion(name)
 
 
 def _sources(water: WaterFigures | None) -> list[Data]:

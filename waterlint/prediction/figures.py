@@ -223,7 +223,7 @@ _TOTALS: Final = (
 )
 
 
-def kettle_share(vessels: Sequence[Contents]) -> dict[str, float]:
+def kettle_share(vessels: Sequence[Contents]) -> dict[str, float | None]:
     """What the kettle additions alone bring to the mixed vessels.
 
     Parameters
@@ -233,8 +233,9 @@ def kettle_share(vessels: Sequence[Contents]) -> dict[str, float]:
 
     Returns
     -------
-    dict of str to float
-        Of each ion [mg/L]; of bicarbonate the difference that they make.
+    dict of str to float or None
+        Of each ion [mg/L]; of bicarbonate the difference that they make, `None` where an
+        equilibrium is not found.
     """
     volume = sum(contents.volume for contents in vessels)
     brought = combination(
@@ -243,7 +244,7 @@ def kettle_share(vessels: Sequence[Contents]) -> dict[str, float]:
         for dose in contents.doses
         if dose.place == "kettle"
     )
-    share = {
+    share: dict[str, float | None] = {
         name: brought[INDEX[name]]
         for name in (*REPORTED, *FURTHER)
         if name in REPORTED or brought[INDEX[name]]
@@ -252,5 +253,7 @@ def kettle_share(vessels: Sequence[Contents]) -> dict[str, float]:
     if brought[INDEX[ALKALINITY]] or brought[INDEX[CARBON]]:
         whole = combination((contents.total, 1.0 / volume) for contents in vessels)
         without = combination(((whole, 1.0), (brought, -1.0)))
-        share["bicarbonate"] = solve(whole).bicarbonate - solve(without).bicarbonate
+        waters = solve(whole), solve(without)
+        solved = all(water.converged for water in waters)
+        share["bicarbonate"] = waters[0].bicarbonate - waters[1].bicarbonate if solved else None
     return share

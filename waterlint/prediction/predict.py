@@ -168,7 +168,7 @@ class _Rest:
         found = tuple(gap for gap in self._gaps.found if gap.figure == "mash_ph")
         return found if self._mash_gap is None else (*found, self._mash_gap)
 
-    def kettle_share(self) -> dict[str, float]:
+    def kettle_share(self) -> dict[str, float | None]:
         return {} if self._gaps.has("batch_water") else kettle_share([*self._vessels.values()])
 
     def wort(self) -> WortFigures | None:

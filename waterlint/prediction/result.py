@@ -160,7 +160,8 @@ class Prediction(Deferred):
     """All figures of one recipe; a vessel that the recipe has not, or a figure that cannot be
     computed, is `None`, and `gaps` says why.
 
-    `kettle_share` is mg/L of the batch water that the kettle additions alone bring.
+    `kettle_share` is mg/L of the batch water that the kettle additions alone bring; `None` for
+    bicarbonate where an equilibrium is not found.
     `dose_mass_g` gives the mass in grams of each dose that could be weighed, by its pointer.
     """
 
@@ -171,7 +172,7 @@ class Prediction(Deferred):
     sparge_water: WaterFigures | None = None
     batch_water: WaterFigures | None = None
     wort: WortFigures | None = None
-    kettle_share: Mapping[str, float] = field(default_factory=dict)
+    kettle_share: Mapping[str, float | None] = field(default_factory=dict)
     mash: MashFigures | None = None
     color: ColorFigures | None = None
     gaps: tuple[Gap, ...] = ()

@@ -82,7 +82,10 @@ def kettle_excess(case: Case, ion: str) -> KettleExcess | None:
     if verdict is None or bound is None or bound.side == "low":
         return None
     assert case.recipe is not None and case.prediction is not None
-    without = verdict.figure.value - case.prediction.kettle_share.get(ion, 0.0)
+    share = case.prediction.kettle_share.get(ion, 0.0)
+    if share is None:
+        return None
+    without = verdict.figure.value - share
     if bound.is_broken_by(without):
         return None
     brought = _brought(case, ion)

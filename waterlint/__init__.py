@@ -8,17 +8,13 @@ The functions and types for use from Python are imported when they are first ask
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING
-
-from waterlint.version import __version__
-
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from waterlint.api import lint_paths, lint_text, predict_text
     from waterlint.finding import Finding, Span
     from waterlint.linter import Report
     from waterlint.prediction.result import Prediction
-
+    from waterlint.version import __version__
 
 __all__ = [
     "Finding",
@@ -39,6 +35,7 @@ _HOMES = {
     "Span": "waterlint.finding",
     "Report": "waterlint.linter",
     "Prediction": "waterlint.prediction.result",
+    "__version__": "waterlint.version",
 }
 
 
@@ -46,4 +43,6 @@ def __getattr__(name: str) -> object:
     home = _HOMES.get(name)
     if home is None:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from importlib import import_module
+
     return getattr(import_module(home), name)

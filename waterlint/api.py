@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from os import PathLike
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from waterlint.finding import Finding
+from waterlint.hints import TYPE_CHECKING
 from waterlint.linter import Linter, Options, Report
 from waterlint.prediction.result import Prediction
 from waterlint.project.discovery import discover

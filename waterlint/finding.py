@@ -5,8 +5,7 @@ Nothing else is shared between the rooms of the package.
 
 from __future__ import annotations
 
-from typing import Literal
-
+from waterlint.hints import Literal
 from waterlint.records import dataclass, field
 
 Level = Literal["note", "warning", "error"]

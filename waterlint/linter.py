@@ -6,9 +6,9 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from datetime import date
 from functools import cached_property, partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from waterlint.assembling import Outcome, assemble, known_late, users_of
+from waterlint.hints import TYPE_CHECKING
 from waterlint.intake import Intake
 from waterlint.judging import Judge
 from waterlint.prediction.result import Prediction

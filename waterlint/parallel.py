@@ -13,10 +13,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from waterlint.hints import TYPE_CHECKING
 from waterlint.project.probes import Probe, Recorder
-from waterlint.project.root import working_from
+from waterlint.project.root import WorkingFrom
 from waterlint.records import dataclass, replace
 from waterlint.report import Options
 from waterlint.verdict import Verdict
@@ -93,7 +93,7 @@ def judge_some(task: Task, pairs: Sequence[tuple[Path, str]]) -> list[Judged]:
     """What a worker does: judge some files of a run."""
     linter, recorder = _linter(task)
     judged: list[Judged] = []
-    with working_from(task.working_directory), recorder:
+    with WorkingFrom(task.working_directory), recorder:
         for path, role in pairs:
             verdict, probes = recorder.trace(partial(linter.judge.verdict, path, role))
             judged.append((verdict, tuple((each, recorder.answers[each]) for each in probes)))
@@ -112,7 +112,7 @@ def _linter(task: Task) -> tuple[Linter, Recorder]:
         from waterlint.linter import Linter
         from waterlint.project.files import Disk
 
-        with working_from(task.working_directory), Recorder() as recorder:
+        with WorkingFrom(task.working_directory), Recorder() as recorder:
             linter = Linter(task.options, Disk(task.working_directory))
         linter.judge.tells_untracked = task.tells_untracked
         known = _HERE.linter = (task.run, linter, recorder)

@@ -22,20 +22,20 @@ else:
     from operator import attrgetter
 
     _MISSING = object()
-    _set = object.__setattr__
     #: Instances of a class after which its ``__init__`` is compiled: that takes as long as some
     #: fifty instances do otherwise.
     _BEFORE_COMPILING = 50
 
     class _Field:
-        """What is known of one field."""
+        """What is known of one field, but for its name and type."""
 
-        __slots__ = ("compare", "default", "factory", "init", "name", "repr", "type")
+        __slots__ = ("compare", "default", "factory", "init", "repr")
 
-        def __init__(self, default, factory, init, repr, compare):
+        def __init__(self, default, factory=_MISSING, init=True, repr=True, compare=True):
             self.default, self.factory = default, factory
             self.init, self.repr, self.compare = init, repr, compare
-            self.name, self.type = "", ""
+
+    _REQUIRED = _Field(_MISSING)
 
     def field(*, default=_MISSING, default_factory=_MISSING, init=True, repr=True, compare=True):
         """As `dataclasses.field`."""
@@ -45,13 +45,7 @@ else:
         """As `dataclasses.dataclass`; the class always has slots."""
 
         def make(cls):
-            own = _own_fields(cls)
-            fields = {}
-            for base in reversed(cls.__mro__[1:]):
-                fields.update(base.__dict__.get("__record_fields__", {}))
-            inherited = set(fields)
-            fields.update(own)
-            return _rebuilt(cls, fields, set(own) - inherited, (frozen, eq, init, repr))
+            return _rebuilt(cls, frozen, eq, init, repr)
 
         return make
 
@@ -62,89 +56,106 @@ else:
                 changes[name] = getattr(record, name)
         return record.__class__(**changes)
 
-    def _own_fields(cls):
+    def _take_fields(namespace):
+        """Move the fields out of what a class body says."""
         fields = {}
-        for name, type in vars(cls).get("__annotations__", {}).items():
-            given = cls.__dict__.get(name, _MISSING)
-            each = given if isinstance(given, _Field) else _Field(given, _MISSING, True, True, True)
-            each.name, each.type = name, type
-            fields[name] = each
+        for name in namespace.get("__annotations__", ()):
+            given = namespace.pop(name, _MISSING)
+            if given is _MISSING:
+                fields[name] = _REQUIRED
+            else:
+                fields[name] = given if given.__class__ is _Field else _Field(given)
         return fields
 
-    def _rebuilt(cls, fields, slots, options):
+    def _rebuilt(cls, frozen, eq, init, repr):
         """The class anew, since slots cannot be added to one that is there."""
-        frozen, eq, init, repr = options
         namespace = dict(cls.__dict__)
-        for name in fields:
-            namespace.pop(name, None)
-        for name in ("__dict__", "__weakref__"):
-            namespace.pop(name, None)
-        namespace["__slots__"] = tuple(name for name in fields if name in slots)
+        own = fields = _take_fields(namespace)
+        for base in cls.__mro__[1:-1]:
+            if inherited := base.__dict__.get("__record_fields__"):
+                own = own.keys() - inherited.keys()
+                fields = inherited | fields
+        namespace.pop("__dict__", None)
+        namespace.pop("__weakref__", None)
+        namespace["__slots__"] = tuple([name for name in fields if name in own])
         namespace["__record_fields__"] = fields
-        namespace["__dataclass_fields__"] = _AsDataclass()
-        namespace["__dataclass_params__"] = _AsDataclass()
-        namespace["__match_args__"] = tuple(each.name for each in fields.values() if each.init)
+        namespace["__dataclass_fields__"] = _DATACLASS_FIELDS
+        namespace["__dataclass_params__"] = _DATACLASS_PARAMS
+        namespace["__match_args__"] = tuple([name for name in fields if fields[name].init])
         if repr:
             namespace.setdefault("__repr__", _repr)
         if eq:
-            compared = [each.name for each in fields.values() if each.compare]
-            namespace["__record_key__"] = _key(compared)
+            namespace["__record_key__"] = _key([name for name in fields if fields[name].compare])
             namespace.setdefault("__eq__", _eq)
             namespace["__hash__"] = _hash if frozen else None
         if frozen:
-            namespace.update(__setattr__=_refuse, __delattr__=_refuse)
+            namespace["__setattr__"] = namespace["__delattr__"] = _refuse
         namespace.setdefault("__getstate__", _getstate)
         namespace.setdefault("__setstate__", _setstate)
-        if init:
-            namespace["__signature__"] = _Signature()
-        made = type(cls)(cls.__name__, cls.__bases__, namespace)
-        if init:
-            _defer_init(made, fields.values(), frozen)
-        return made
+        if not init:
+            return type(cls)(cls.__name__, cls.__bases__, namespace)
+        namespace["__signature__"] = _SIGNATURE
+        return _with_init(cls, namespace, frozen)
 
     def _key(names):
         if len(names) < 2:
             return staticmethod(lambda record: tuple(getattr(record, name) for name in names))
         return attrgetter(*names)
 
-    def _defer_init(cls, fields, frozen):
-        """Give a class a plain ``__init__`` that is replaced by a compiled one when it pays."""
-        fields = list(fields)
-        parameters = [each.name for each in fields if each.init]
-        places = frozenset(parameters)
-        after = getattr(cls, "__post_init__", None)
+    def _with_init(cls, namespace, frozen):
+        """The class with a plain ``__init__``, which is replaced by a compiled one when it pays."""
         left = _BEFORE_COMPILING
+        rows = after = None
 
         def __init__(self, *args, **kwargs):
-            nonlocal left
+            nonlocal left, rows, after
+            if left == _BEFORE_COMPILING:
+                rows, after = _rows(made), getattr(made, "__post_init__", None)
             left -= 1
-            if left < 0 or len(args) > len(parameters) or not places.issuperset(kwargs):
-                cls.__init__ = _compiled_init(cls, fields, frozen)
-                return cls.__init__(self, *args, **kwargs)
-            given = dict(zip(parameters, args, strict=False))
-            if not given.keys().isdisjoint(kwargs):
-                return _compiled_init(cls, fields, frozen)(self, *args, **kwargs)
-            given.update(kwargs)
-            for each in fields:
-                name = each.name
-                if name in given:
-                    _set(self, name, given[name])
-                elif each.factory is not _MISSING:
-                    _set(self, name, each.factory())
-                elif each.default is not _MISSING:
-                    _set(self, name, each.default)
-                elif each.init:
-                    return _compiled_init(cls, fields, frozen)(self, *args, **kwargs)
-            if after is not None:
+            if left < 0:
+                made.__init__ = _compiled_init(made, frozen)
+                made.__init__(self, *args, **kwargs)
+            elif not _filled(self, rows, args, dict(kwargs)):
+                _compiled_init(made, frozen)(self, *args, **kwargs)  # says what is wrong
+            elif after is not None:
                 after(self)
 
-        cls.__init__ = __init__
+        namespace["__init__"] = __init__
+        made = type(cls)(cls.__name__, cls.__bases__, namespace)
+        return made
 
-    def _compiled_init(cls, fields, frozen):
+    def _rows(cls):
+        """What is needed to set each field, those first that are given by the caller."""
+        fields = cls.__record_fields__
+        taken = cls.__match_args__
+        rows = [
+            (name, getattr(cls, name).__set__, fields[name].default, fields[name].factory)
+            for name in taken
+        ]
+        for name, each in fields.items():
+            if not each.init:
+                rows.append((None, getattr(cls, name).__set__, each.default, each.factory))
+        return rows
+
+    def _filled(record, rows, args, kwargs):
+        """Set all fields of a record; whether the arguments were right."""
+        for (_, put, _, _), value in zip(rows, args, strict=False):
+            put(record, value)
+        for name, put, default, factory in rows[len(args) :]:
+            value = kwargs.pop(name, default)
+            if value is not _MISSING:
+                put(record, value)
+            elif factory is not _MISSING:
+                put(record, factory())
+            elif name is not None:
+                return False
+        return not kwargs and len(args) <= len(record.__match_args__)
+
+    def _compiled_init(cls, frozen):
         names = {"_missing": _MISSING}
         parameters, body = ["self"], []
-        for each in fields:
-            name, value = each.name, each.name
+        for name, each in cls.__record_fields__.items():
+            value = name
             if each.factory is not _MISSING:
                 names[f"_make_{name}"] = each.factory
                 value = f"_make_{name}()"
@@ -171,7 +182,6 @@ else:
         made = names["__init__"]
         made.__qualname__ = f"{cls.__qualname__}.__init__"
         made.__module__ = cls.__module__
-        made.__annotations__ = {each.name: each.type for each in fields if each.init}
         return made
 
     def _repr(self):
@@ -202,43 +212,33 @@ else:
         for name, value in zip(self.__record_fields__, state, strict=True):
             object.__setattr__(self, name, value)
 
-    def _fields_of(cls):
-        return list(cls.__record_fields__.values())
+    def _types(cls):
+        """What each field is said to hold, those of the bases included."""
+        from inspect import get_annotations
+
+        types = {}
+        for base in reversed(cls.__mro__):
+            types.update(get_annotations(base))
+        return types
 
     class _AsDataclass:
         """Tells `dataclasses` about a class when it asks."""
 
-        def __set_name__(self, owner, name):
+        def __init__(self, name):
             self.name = name
 
         def __get__(self, record, owner):
             import dataclasses
 
-            made = dataclasses.make_dataclass(
-                owner.__name__,
-                [(each.name, each.type, _as_field(each)) for each in _fields_of(owner)],
-            )
-            return getattr(made, self.name)
+            types = _types(owner)
+            fields = [
+                (name, types[name], _as_field(each))
+                for name, each in owner.__record_fields__.items()
+            ]
+            return getattr(dataclasses.make_dataclass(owner.__name__, fields), self.name)
 
-    class _Signature:
-        """Tells `inspect` the parameters, also before the first instance is made."""
-
-        def __get__(self, record, owner):
-            from inspect import Parameter, Signature
-
-            return Signature(
-                [
-                    Parameter(
-                        each.name,
-                        Parameter.POSITIONAL_OR_KEYWORD,
-                        default=Parameter.empty if default is _MISSING else default,
-                        annotation=each.type,
-                    )
-                    for each in _fields_of(owner)
-                    if each.init
-                    for default in (each.default if each.factory is _MISSING else each.factory,)
-                ]
-            )
+    _DATACLASS_FIELDS = _AsDataclass("__dataclass_fields__")
+    _DATACLASS_PARAMS = _AsDataclass("__dataclass_params__")
 
     def _as_field(each):
         import dataclasses
@@ -249,3 +249,26 @@ else:
         if each.factory is not _MISSING:
             given["default_factory"] = each.factory
         return dataclasses.field(init=each.init, repr=each.repr, compare=each.compare, **given)
+
+    class _Signature:
+        """Tells `inspect` the parameters of a class, also before the first instance is made."""
+
+        def __get__(self, record, owner):
+            from inspect import Parameter, Signature
+
+            types = _types(owner)
+            return Signature(
+                [
+                    Parameter(
+                        name,
+                        Parameter.POSITIONAL_OR_KEYWORD,
+                        default=Parameter.empty if default is _MISSING else default,
+                        annotation=types[name],
+                    )
+                    for name, each in owner.__record_fields__.items()
+                    if each.init
+                    for default in (each.default if each.factory is _MISSING else each.factory,)
+                ]
+            )
+
+    _SIGNATURE = _Signature()

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from waterlint.finding import LEVELS, Finding, Level
+from waterlint.hints import TYPE_CHECKING
 from waterlint.records import dataclass, field
 
 if TYPE_CHECKING:

@@ -7,9 +7,9 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fnmatch import fnmatchcase
 from math import isfinite
-from typing import Final
 
 from waterlint.finding import LEVELS
+from waterlint.hints import Final
 from waterlint.output.audit import FIGURES, Row
 from waterlint.project.nearest import nearest
 from waterlint.records import dataclass

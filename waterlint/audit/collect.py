@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Final
 
 from waterlint.finding import Finding, Level
+from waterlint.hints import Final
 from waterlint.intake import Loaded, Part
 from waterlint.linter import Linter, Report
 from waterlint.model.water import IONS

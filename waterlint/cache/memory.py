@@ -6,9 +6,9 @@ import os
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from types import TracebackType
-from typing import TypeVar
 
 from waterlint.cache.store import Store, Trace, context, open_store
+from waterlint.hints import TypeVar
 from waterlint.project.cache_folder import cache_file
 from waterlint.project.discovery import Exclusions, Skipped
 from waterlint.project.files import Disk

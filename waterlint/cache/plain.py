@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
-from typing import Any, TypeVar
 
 from waterlint.finding import Edit, Finding, Fix, Related, Span
+from waterlint.hints import Any, TypeVar
 from waterlint.verdict import Excuse, House, Late, Subject, Verdict
 
 T = TypeVar("T")

@@ -10,9 +10,9 @@ import json
 import os
 from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
-from typing import Any
 
 from waterlint.cache.plain import of_house, of_late, of_verdict, to_house, to_verdict
+from waterlint.hints import Any
 from waterlint.project.cache_folder import MAX_BYTES, CacheFile
 from waterlint.project.probes import NEVER, Probe, answer
 from waterlint.records import dataclass, field

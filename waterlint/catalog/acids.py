@@ -16,7 +16,8 @@ from collections.abc import Mapping
 from functools import lru_cache
 from math import isfinite
 from types import MappingProxyType
-from typing import Final, NamedTuple
+
+from waterlint.hints import Final, NamedTuple
 
 _HANDBOOK: Final = "engineeringtoolbox.com tables of solution densities, 20 °C"
 _MODEL: Final = "Laliberté 2009, J. Chem. Eng. Data 54, 1725, computed at 20 °C"

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final, Literal
 
 from waterlint.catalog import cautions
 from waterlint.catalog.acids import Density, density
@@ -16,6 +15,7 @@ from waterlint.catalog.limits import GYPSUM_SOLUBILITY, GYPSUM_SOLUBILITY_HOT, L
 from waterlint.chemistry.acids import acid
 from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.salts import salt
+from waterlint.hints import Final, Literal
 from waterlint.records import dataclass
 
 Role = Literal["salt", "alkali", "acid", "sulfite"]

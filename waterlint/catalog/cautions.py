@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final
+
+from waterlint.hints import Final
 
 DEFERS: Final = (
     "The maker's label and safety data sheet and the local rules on food, work and waste come "

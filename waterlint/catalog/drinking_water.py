@@ -6,10 +6,9 @@ They inform; local law decides. Health limits warn, limits of taste and appearan
 
 from __future__ import annotations
 
-from typing import Final
-
 from waterlint.catalog.limit import Limit
 from waterlint.chemistry.ions import reported_as
+from waterlint.hints import Final
 
 _EU_HEALTH = "EU directive 98/83/EC annex I part B; the same in 2020/2184 from memory"
 _EU_INDICATOR = "EU directive 98/83/EC annex I part C; the same in 2020/2184 from memory"

@@ -15,10 +15,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final, Literal, get_args
 
 from waterlint.catalog.limit import Limit
 from waterlint.finding import Level
+from waterlint.hints import Final, Literal, get_args
 
 Emphasis = Literal["hop-bitter", "hop-aroma", "balanced", "malt", "roast", "wheat", "sour"]
 

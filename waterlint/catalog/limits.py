@@ -13,8 +13,6 @@ warning at most 250 mg/L
 
 from __future__ import annotations
 
-from typing import Final
-
 from waterlint.catalog import liquor_limits, practice_limits, report_limits
 from waterlint.catalog.drinking_water import (
     DRINKING_WATER,
@@ -94,6 +92,7 @@ from waterlint.catalog.report_limits import (
     SOFTENED_SODIUM,
     SOLIDS_DISAGREE,
 )
+from waterlint.hints import Final
 
 __all__ = [
     "ACID_HANDLING",

@@ -6,10 +6,9 @@ What literature gives for brewing liquor holds for any beer and is wide; a style
 
 from __future__ import annotations
 
-from typing import Final
-
 from waterlint.catalog.limit import Limit
 from waterlint.finding import Level
+from waterlint.hints import Final
 
 _PALMER = "Palmer, How to Brew (as quoted)"
 _JEFFERY = "Jeffery, Brewing Theory and Practice, 1950s (as quoted)"

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.records import dataclass
 
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from waterlint.catalog.limit import Limit
+from waterlint.hints import Final
 
 _PHREEQC = "computed with PHREEQC, phreeqc.dat"
 

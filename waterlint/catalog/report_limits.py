@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from waterlint.catalog.limit import Limit
 from waterlint.finding import Level
+from waterlint.hints import Final
 
 
 def _report(

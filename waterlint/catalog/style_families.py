@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final, NamedTuple
 
 from waterlint.catalog.emphasis import Emphasis
+from waterlint.hints import Final, NamedTuple
 
 
 class Family(NamedTuple):

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final
 
 from waterlint.catalog.emphasis import style_limit
 from waterlint.catalog.limit import Limit
+from waterlint.hints import Final
 from waterlint.records import dataclass, field
 
 

@@ -13,12 +13,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final, TypedDict, cast
 
 from waterlint.catalog.emphasis import EMPHASES, RANGES, Emphasis
 from waterlint.catalog.limit import Limit
 from waterlint.catalog.style_families import FAMILIES, Family
 from waterlint.catalog.style_overrides import OVERRIDES, Override
+from waterlint.hints import Final, TypedDict, cast
 from waterlint.records import dataclass, field
 
 BLACK_SRM: Final = 40.0

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, ion_balance
+from waterlint.hints import Final, NamedTuple
 from waterlint.records import dataclass
 
 

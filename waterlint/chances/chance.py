@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, Final, NamedTuple, cast
 
 from waterlint.chances.draws import SOURCES, Draws, Streams
 from waterlint.chances.figures import Evaluation, Key, sources_of
 from waterlint.chances.shares import Sets, first_order_share
+from waterlint.hints import TYPE_CHECKING, Final, NamedTuple, cast
 from waterlint.output.chances import Chance, Chances, LimitChance
 from waterlint.rules.range_findings import title_of, unit_of
 from waterlint.rules.ranges import Bound, Verdict, judge

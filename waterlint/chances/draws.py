@@ -8,7 +8,8 @@ the same years of that water; and a smaller spread is the same draws, nearer tog
 from __future__ import annotations
 
 from hashlib import sha256
-from typing import TYPE_CHECKING, Final
+
+from waterlint.hints import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     import numpy as np

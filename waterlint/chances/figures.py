@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import TYPE_CHECKING, Final
 
 from waterlint.chances.draws import SOURCES, Draws
 from waterlint.chances.mash import mash_ph, terms_of
 from waterlint.chances.waters import Vessels
 from waterlint.chemistry.ions import IONS
+from waterlint.hints import TYPE_CHECKING, Final
 from waterlint.prediction.contents import Contents
 from waterlint.prediction.figures import LEAST_SULFATE, solve
 from waterlint.prediction.predict import contents_of

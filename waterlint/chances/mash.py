@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import sqrt
-from typing import TYPE_CHECKING, Final
 
 from waterlint.catalog.catalog import Catalog
 from waterlint.chances.draws import Draws
@@ -20,6 +19,7 @@ from waterlint.chemistry.malts import (
 from waterlint.chemistry.mash import CHALK_CAP, CHALK_CREDIT, crush_factor
 from waterlint.chemistry.mash_uncertainty import CARBON_DIOXIDE_KEPT_SD, CHALK_CREDIT_SD, crush_sd
 from waterlint.chemistry.proton_balance import MashBalance, hardness_release, solve_many
+from waterlint.hints import TYPE_CHECKING, Final
 from waterlint.model.recipe import Recipe
 from waterlint.prediction.contents import Contents, DosePart
 from waterlint.prediction.mash import term_of

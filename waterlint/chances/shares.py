@@ -14,7 +14,7 @@ Proceedings of the Cambridge Philosophical Society 52 (1956) 449: the mirrored s
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from waterlint.hints import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     import numpy as np

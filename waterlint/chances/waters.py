@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Final
 
 from waterlint.chances.draws import Draws
+from waterlint.hints import TYPE_CHECKING, Final
 from waterlint.prediction.contents import Contents, DosePart
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.rows import ALKALINITY, CARBON, INDEX, ROWS

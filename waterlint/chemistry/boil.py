@@ -7,13 +7,13 @@ therefore the most that can happen.
 from __future__ import annotations
 
 from math import isfinite, log10
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
 from waterlint.chemistry.roots import root_value
 from waterlint.chemistry.salts import SALTS
 from waterlint.chemistry.speciation import speciate
 from waterlint.chemistry.water import Water
+from waterlint.hints import Final, NamedTuple
 
 BOILING_POINT: Final = 100.0
 """[degrees Celsius] at 1 atm."""

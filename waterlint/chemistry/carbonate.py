@@ -5,10 +5,9 @@ For checking a report's arithmetic. At ionic strength 0, without ion pairs; `Wat
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from waterlint.chemistry.equilibria import log_k_carbonic_1, log_k_carbonic_2, log_k_water
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
+from waterlint.hints import NamedTuple
 
 
 class CarbonateSplit(NamedTuple):

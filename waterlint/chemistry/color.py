@@ -11,9 +11,9 @@ Beer EBC = 1.97 SRM: definition, both being absorbances at 430 nm of different p
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.number import Number
+from waterlint.hints import Final, NamedTuple
 
 MOREY_FACTOR: Final = 1.4922
 """[SRM]; Morey, Brewing Techniques."""

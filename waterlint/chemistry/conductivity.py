@@ -9,8 +9,6 @@ Diffusion coefficients of ``phreeqc.dat`` (U.S. Geological Survey), see `species
 
 from __future__ import annotations
 
-from typing import Final
-
 from waterlint.chemistry.equilibria import water_properties
 from waterlint.chemistry.speciation import Speciation
 from waterlint.chemistry.species import (
@@ -20,6 +18,7 @@ from waterlint.chemistry.species import (
     PROTON,
     Species,
 )
+from waterlint.hints import Final
 
 CONDUCTIVITY_PER_DIFFUSION: Final = 37.5538
 """F^2/(R T) at 25 degrees Celsius, per 1e-9 m^2/s [S cm^2/mol]; arithmetic from CODATA 2018."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from math import isfinite
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.acids import ACIDS, acid
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
@@ -11,6 +10,7 @@ from waterlint.chemistry.roots import root_value
 from waterlint.chemistry.salts import salt
 from waterlint.chemistry.speciation import PH_RANGE, speciate
 from waterlint.chemistry.water import Water
+from waterlint.hints import Final, NamedTuple
 
 LARGEST_DOSE: Final = 10_000.0
 """Where the search for a dose ends [mmol/L]; the strength of a concentrated acid."""

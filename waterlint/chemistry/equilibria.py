@@ -15,7 +15,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 from math import exp, log, log10, sqrt
-from typing import Final, NamedTuple
+
+from waterlint.hints import Final, NamedTuple
 
 ZERO_CELSIUS: Final = 273.15
 """[K]; definition."""

@@ -10,7 +10,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final
+
+from waterlint.hints import Final
 
 ATOMIC_WEIGHTS: Final[Mapping[str, float]] = MappingProxyType(
     {

@@ -13,9 +13,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.formulas import elements, molar_mass
+from waterlint.hints import Final, NamedTuple
 
 
 class Ion(NamedTuple):

@@ -16,8 +16,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import isfinite, log10
 from types import MappingProxyType
-from typing import Final, NamedTuple
 
+from waterlint.hints import Final, NamedTuple
 from waterlint.records import dataclass
 
 TITRATION_END: Final = 5.7

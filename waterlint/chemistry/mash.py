@@ -14,7 +14,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from itertools import pairwise
 from math import isfinite, log, log10
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.acids import acid, protons_given
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
@@ -29,6 +28,7 @@ from waterlint.chemistry.proton_balance import (
     released_and_slope,
     solve,
 )
+from waterlint.hints import Final, NamedTuple
 from waterlint.records import dataclass, field
 
 CRUSH_BY_GAP: Final = ((0.0, 1.00), (0.5, 0.95), (0.8, 0.90), (1.2, 0.80))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NamedTuple
 
 from waterlint.chemistry.mash import MashInputs, mash_balance
 from waterlint.chemistry.proton_balance import MashBalance, solve_many
+from waterlint.hints import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     import numpy as np

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import sqrt
 from types import MappingProxyType
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.malts import BUFFER_RELATIVE_SD
 from waterlint.chemistry.mash import (
@@ -19,6 +18,7 @@ from waterlint.chemistry.mash import (
     MashInputs,
     MashResult,
 )
+from waterlint.hints import Final, NamedTuple
 
 MODEL_SD: Final = 0.05
 """Of the balance itself [pH]: 0.047 to 0.052 over 93 to 155 measured mashes of Troester 2009 and

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypeVar
+from waterlint.hints import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
     import numpy as np

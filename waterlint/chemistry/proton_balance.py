@@ -16,10 +16,10 @@ P. Kolbach, Monatsschrift fuer Brauerei, 1953, as cited there.
 from __future__ import annotations
 
 from math import log
-from typing import TYPE_CHECKING, Final, Generic, NamedTuple
 
 from waterlint.chemistry.acids import dissociation
 from waterlint.chemistry.number import Number
+from waterlint.hints import TYPE_CHECKING, Final, Generic, NamedTuple
 
 if TYPE_CHECKING:
     import numpy as np

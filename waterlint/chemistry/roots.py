@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final, NamedTuple
+
+from waterlint.hints import Final, NamedTuple
 
 MAXIMUM_STEPS: Final = 200
 """Bisection alone would need about 60 for a float's resolution."""

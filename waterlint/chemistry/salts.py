@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.ions import IONS
+from waterlint.hints import Final, NamedTuple
 
 
 class Salt(NamedTuple):

@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from functools import lru_cache
 from math import log10
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.equilibria import (
     CARBON_DIOXIDE,
@@ -35,6 +34,7 @@ from waterlint.chemistry.sweep import (
     network,
     sweep,
 )
+from waterlint.hints import Final, NamedTuple
 
 PH_RANGE: Final = (-1.0, 15.0)
 """Solutions are sought between these; beyond them no water of a brewery goes."""

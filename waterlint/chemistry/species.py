@@ -12,7 +12,6 @@ Left out as too weak for fresh water: HCl, the CO2 dimer, pairs of lactate, sulf
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.equilibria import (
     BICARBONATE,
@@ -24,6 +23,7 @@ from waterlint.chemistry.equilibria import (
     kilocalories,
     water_properties,
 )
+from waterlint.hints import Final, NamedTuple
 
 CATIONS: Final = ("calcium", "magnesium", "sodium", "potassium")
 """Cations that pair with anions, in the order of `Species.cation`."""

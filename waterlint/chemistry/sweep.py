@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from functools import lru_cache
 from math import log, log10
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.species import (
     CATIONS,
@@ -21,6 +20,7 @@ from waterlint.chemistry.species import (
     activity_terms,
     formation_constants,
 )
+from waterlint.hints import Final, NamedTuple
 
 MODEL_IONIC_STRENGTH: Final = 1.0
 """Activity coefficients are held at their value here above it [mol/kg]: the equations are

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from math import isfinite
-from typing import Final
 
 from waterlint.chemistry.acids import acid
 from waterlint.chemistry.conductivity import conductivity_at_25
@@ -25,6 +24,7 @@ from waterlint.chemistry.salts import salt
 from waterlint.chemistry.speciation import PH_RANGE, Speciation, speciate
 from waterlint.chemistry.species import CATIONS, FAMILIES, SPECTATORS
 from waterlint.chemistry.sweep import Totals
+from waterlint.hints import Final
 from waterlint.records import dataclass, field
 
 ION_NAMES: Final = (

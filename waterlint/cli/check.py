@@ -7,7 +7,6 @@ import sys
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from waterlint.cli.console import (
     Parser,
@@ -26,6 +25,7 @@ from waterlint.cli.console import (
 from waterlint.cli.progress import Progress
 from waterlint.cli.running import in_processes, jobs, remembering
 from waterlint.finding import Level
+from waterlint.hints import TYPE_CHECKING
 from waterlint.output.formats import FORMATS
 from waterlint.output.outcome import Outcome
 from waterlint.records import replace

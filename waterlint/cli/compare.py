@@ -7,7 +7,6 @@ import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from waterlint.cli.console import (
     Parser,
@@ -24,6 +23,7 @@ from waterlint.cli.console import (
 )
 from waterlint.cli.progress import Progress
 from waterlint.cli.writing import check_page, write_named
+from waterlint.hints import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from waterlint.compare.comparing import Mend, Question

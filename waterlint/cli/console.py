@@ -7,9 +7,9 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn, TextIO, cast
 
 from waterlint.finding import LEVELS, Level
+from waterlint.hints import TYPE_CHECKING, NoReturn, TextIO, cast
 
 if TYPE_CHECKING:
     from datetime import date

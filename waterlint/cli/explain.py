@@ -9,7 +9,6 @@ import argparse
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from waterlint.cli.console import (
     Parser,
@@ -20,6 +19,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
+from waterlint.hints import TYPE_CHECKING
 from waterlint.output import explanation
 
 if TYPE_CHECKING:

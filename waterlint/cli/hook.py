@@ -11,7 +11,6 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from waterlint.cli.console import (
     Parser,
@@ -26,6 +25,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
+from waterlint.hints import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from waterlint.output.excerpt import LineSource

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
 
 from waterlint.cli.console import (
     Parser,
@@ -17,6 +16,7 @@ from waterlint.cli.console import (
     write,
 )
 from waterlint.cli.telling import no_recipe, tell_errors
+from waterlint.hints import TYPE_CHECKING
 from waterlint.linter import Linter
 from waterlint.output import predictions
 from waterlint.prediction.result import Prediction

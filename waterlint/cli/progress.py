@@ -6,7 +6,8 @@ import os
 from collections.abc import Callable
 from time import monotonic
 from types import TracebackType
-from typing import TextIO
+
+from waterlint.hints import TextIO
 
 #: A run shorter than this says nothing [s]; common practice: a second passes for immediate.
 _SILENT = 1.0

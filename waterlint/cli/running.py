@@ -5,16 +5,16 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
 
 from waterlint.cli.console import UsageError
+from waterlint.hints import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
+    from waterlint.cache.memory import Memory
     from waterlint.linter import Linter
 
 T = TypeVar("T")
@@ -45,21 +45,29 @@ def jobs(arguments: argparse.Namespace) -> int | None:
     return min(int(text[:9]), _MOST_JOBS)
 
 
-@contextmanager
-def remembering(linter: Linter, paths: list[Path], arguments: argparse.Namespace) -> Iterator[None]:
-    """Let a run use what earlier ones have found, and keep what it finds."""
+class _Forgetful:
+    """A context around a run that leaves nothing for later ones."""
+
+    def __enter__(self) -> None:
+        return None
+
+    def __exit__(self, *failure: object) -> None:
+        return None
+
+
+def remembering(
+    linter: Linter, paths: list[Path], arguments: argparse.Namespace
+) -> Memory | _Forgetful:
+    """Let a run use what earlier ones have found, and keep what it finds, within a context."""
     if arguments.no_cache:
-        yield
-        return
+        return _Forgetful()
     from waterlint.cache.memory import open_memory
 
     linter.memory = open_memory(paths, linter.options, linter.disk)
     if linter.memory is None:
-        yield
-        return
+        return _Forgetful()
     linter.judge.tells_untracked = True
-    with linter.memory:
-        yield
+    return linter.memory
 
 
 def in_processes(linter: Linter, wanted: int | None, run: Callable[[], T]) -> T:

@@ -7,7 +7,6 @@ import shlex
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import cast
 
 from waterlint.cli.console import (
     Parser,
@@ -23,6 +22,7 @@ from waterlint.cli.console import (
 )
 from waterlint.cli.telling import tell_broken_configs, tell_errors, tell_why_none
 from waterlint.finding import Level
+from waterlint.hints import cast
 from waterlint.linter import Linter, Options, Report
 from waterlint.output.suggestion import Suggested, render_json, render_text
 from waterlint.project.discovery import Found, discover

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Container, Sequence
-from typing import TYPE_CHECKING
 
 from waterlint.cli.console import UsageError, wants_color, width, write
+from waterlint.hints import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from waterlint.finding import Finding, Span

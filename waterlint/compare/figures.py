@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.model.water import IONS
 from waterlint.output.comparison import FigureChange
 from waterlint.rules.figures import figure_of

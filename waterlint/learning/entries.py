@@ -7,10 +7,10 @@ import unicodedata
 from collections.abc import Iterator, Sequence
 from math import ceil
 from statistics import median
-from typing import Final
 
 from waterlint.catalog.malts import MALT_KINDS
 from waterlint.chemistry.malts import MALT_CLASSES, malt_term
+from waterlint.hints import Final
 from waterlint.learning.fit import Fit, TooFew, learn
 from waterlint.learning.mashes import LEARNED, Label, LeftOut, Mash
 from waterlint.learning.system import Held, MaltFit

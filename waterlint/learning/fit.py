@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import sqrt
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.learning.mashes import Mash
 from waterlint.learning.system import Held, MaltFit, System
 from waterlint.records import dataclass, replace

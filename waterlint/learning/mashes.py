@@ -5,13 +5,13 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Mapping
 from math import hypot, sqrt
-from typing import Final
 
 from waterlint.catalog.catalog import Catalog
 from waterlint.catalog.malts import MaltKind
 from waterlint.chemistry.malts import BUFFER_RELATIVE_SD, MaltTerm
 from waterlint.chemistry.mash import MashInputs, MashResult, mash_ph
 from waterlint.chemistry.mash_uncertainty import REFERENCE_TEMPERATURE, at_reference_temperature
+from waterlint.hints import Final
 from waterlint.model.recipe import Malt, Recipe
 from waterlint.model.water import WaterReport
 from waterlint.prediction.mash import mash_inputs, term_of

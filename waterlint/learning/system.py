@@ -11,10 +11,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import sqrt
-from typing import TYPE_CHECKING, Final
 
 from waterlint.chemistry.mash import MashInputs, mash_ph
 from waterlint.chemistry.mash_uncertainty import PH_PER_KELVIN_SD
+from waterlint.hints import TYPE_CHECKING, Final
 from waterlint.learning.mashes import Label, Mash
 from waterlint.records import dataclass, replace
 

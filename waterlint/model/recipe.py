@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal
 
+from waterlint.hints import Literal
 from waterlint.records import dataclass, field
 from waterlint.units import Quantity, Range
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final
 
 from waterlint.finding import LEVELS, Finding, Level
+from waterlint.hints import Final
 from waterlint.model.water import IONS
 from waterlint.prediction.result import Figure
 from waterlint.records import dataclass, field

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-from typing import Final
 
 from waterlint.finding import LEVELS
+from waterlint.hints import Final
 from waterlint.output.audit import FIGURES, Audit, Row
 from waterlint.output.text import one_line
 from waterlint.prediction.result import Figure

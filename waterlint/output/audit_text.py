@@ -5,9 +5,9 @@ from __future__ import annotations
 import textwrap
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Final
 
 from waterlint.finding import LEVELS
+from waterlint.hints import Final
 from waterlint.output.audit import Audit, Row
 from waterlint.output.text import PAINT, RESET, counted, one_line
 from waterlint.records import dataclass

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Final
 
 from waterlint.finding import LEVELS, Level
+from waterlint.hints import Final
 from waterlint.output.comparison_figures import aligned
 from waterlint.output.text import one_line
 from waterlint.records import dataclass

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Final, Literal
 
 from waterlint.finding import LEVELS, Finding, Level
+from waterlint.hints import Final, Literal
 from waterlint.output.suggestion import Suggested
 from waterlint.prediction.result import Figure
 from waterlint.records import dataclass

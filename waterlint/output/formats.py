@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Final
+
+from waterlint.hints import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from waterlint.output.outcome import Outcome

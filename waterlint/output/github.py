@@ -6,9 +6,9 @@ The log shows a line for each; of annotations it shows the first few of each lev
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Final
 
 from waterlint.finding import Finding, Level
+from waterlint.hints import Final
 from waterlint.output.cleaning import place, sentence, sentences, shown_path
 from waterlint.output.text import tally
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from typing import Final
 
 from waterlint.finding import Finding, Level
+from waterlint.hints import Final
 from waterlint.output.cleaning import sentence, shown_path
 from waterlint.output.fingerprints import fingerprints
 

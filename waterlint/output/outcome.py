@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING
 
 from waterlint.finding import Finding
+from waterlint.hints import TYPE_CHECKING
 from waterlint.records import dataclass
 from waterlint.source.lines import Lines, line_of
 

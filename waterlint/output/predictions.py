@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
-from typing import TYPE_CHECKING
 
+from waterlint.hints import TYPE_CHECKING
 from waterlint.model.water import IONS
 from waterlint.prediction.result import Figure, MashFigures, Prediction, WaterFigures
 from waterlint.version import __version__

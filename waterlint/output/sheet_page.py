@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from html import escape
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.output.cleaning import shown_path
 from waterlint.output.sheet import Blank, Line, Sheet, Step, warnings
 from waterlint.output.sheet_text import MEASURED_HINT

@@ -5,8 +5,8 @@ from __future__ import annotations
 import textwrap
 import unicodedata
 from collections.abc import Iterable, Iterator
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.output.cleaning import shown_path
 from waterlint.output.sheet import Blank, Line, Sheet, Step, warnings
 from waterlint.output.text import one_line

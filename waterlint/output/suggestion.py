@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 import textwrap
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from typing import Final
 
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.output.json_report import as_data as finding_data
 from waterlint.output.json_report import rounded
 from waterlint.output.text import counted, one_line

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 from waterlint.finding import Finding
+from waterlint.hints import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from waterlint.output.excerpt import LineSource

@@ -6,9 +6,9 @@ import os
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
-from typing import Final
 from urllib.parse import quote
 
+from waterlint.hints import Final
 from waterlint.output.audit import FIGURES, Audit, Row
 from waterlint.output.text import counted
 from waterlint.page.charts import need_charts

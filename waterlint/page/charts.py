@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.page.markup import Content, Markup, element
 
 #: Mark and outline of each level; the shapes differ, so that they are told apart without colour.

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Final
 
 from waterlint.finding import LEVELS, Finding
+from waterlint.hints import Final
 from waterlint.model.water import IONS
 from waterlint.output.audit import Row
 from waterlint.prediction.result import Contribution, Figure, Prediction, WaterFigures

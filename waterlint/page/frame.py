@@ -26,8 +26,8 @@ from collections.abc import Iterable, Sequence
 from functools import cache
 from hashlib import sha256
 from importlib.resources import files
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.page.markup import Content, Markup, element, join
 from waterlint.version import __version__
 

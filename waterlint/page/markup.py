@@ -8,7 +8,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from html import escape
-from typing import Final
+
+from waterlint.hints import Final
 
 #: Control characters, half characters and what is no character would make a page invalid; marks
 #: that turn the direction of writing would turn what stands beside the text.

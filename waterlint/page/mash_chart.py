@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.output.audit import Row
 from waterlint.page.charts import drawing, figure
 from waterlint.page.markup import Markup

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from statistics import median
-from typing import Final
 
 from waterlint.finding import LEVELS, Finding
+from waterlint.hints import Final
 from waterlint.output.audit import FIGURES, Audit
 from waterlint.output.text import counted
 from waterlint.page.frame import level_mark

@@ -9,8 +9,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from math import ceil, log10
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.output.text import counted
 from waterlint.page.charts import SHAPES, drawing, figure
 from waterlint.page.markup import Markup, element, join, own_text

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
 
 from waterlint.audit.collect import VESSEL_OF
+from waterlint.hints import Final
 from waterlint.output.audit import FIGURES, Row
 from waterlint.records import dataclass
 from waterlint.rules.ranges import SIDES, Bound, Side, bounds_of

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import islice
 from math import isfinite
-from typing import get_args
 
 from waterlint.finding import Edit, Finding, Fix, Level, Related, Span
+from waterlint.hints import get_args
 from waterlint.source.faults import shorten
 from waterlint.source.lines import Lines
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from math import hypot, sqrt
-from typing import Final
 
 from waterlint.catalog.catalog import Catalog
 from waterlint.chemistry.color import MOREY_EXPONENT, ebc_to_lovibond, predict_color
+from waterlint.hints import Final
 from waterlint.model.recipe import Malt, Recipe
 from waterlint.prediction.result import ColorFigures, Figure, Gap
 from waterlint.prediction.vessels import reading_sd

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Final
 
 from waterlint.catalog.catalog import Catalog
 from waterlint.catalog.waters import Estimate, KnownWater
+from waterlint.hints import Final
 from waterlint.model.water import Analysis, WaterReport
 from waterlint.units import Quantity
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Final, Literal
 
 from waterlint.catalog.additives import Additive, Form
 from waterlint.catalog.catalog import Catalog
 from waterlint.chemistry.acids import acid
 from waterlint.chemistry.ions import IONS
 from waterlint.chemistry.salts import salt
+from waterlint.hints import Final, Literal
 from waterlint.model.recipe import Addition
 from waterlint.prediction.rows import ALKALINITY, CARBON, Row, row
 from waterlint.records import dataclass

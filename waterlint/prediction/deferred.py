@@ -7,7 +7,8 @@ its like take most of the time, and a check seldom asks for them.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import TYPE_CHECKING, TypeVar
+
+from waterlint.hints import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
     from waterlint.prediction.result import Figure

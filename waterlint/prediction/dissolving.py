@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
 
 from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.ions import IONS
 from waterlint.chemistry.mash import CHALK_CAP, CHALK_CREDIT
 from waterlint.chemistry.mash_uncertainty import CHALK_CREDIT_SD
+from waterlint.hints import Final
 from waterlint.prediction.contents import DosePart
 from waterlint.prediction.doses import Weighed
 from waterlint.prediction.rows import (

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from math import hypot, sqrt
-from typing import Final
 
 from waterlint.catalog.catalog import Catalog
+from waterlint.hints import Final
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import Compound, find_compound
 from waterlint.project.config import Scale

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import log
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
 from waterlint.chemistry.speciation import ABSENT, Speciation
 from waterlint.chemistry.species import FAMILIES, ZERO_LEVEL
 from waterlint.chemistry.water import Water
+from waterlint.hints import Final, NamedTuple
 from waterlint.prediction.contents import Contents
 from waterlint.prediction.deferred import IonFigures
 from waterlint.prediction.mixture import Mixture, contributions, largest_changes

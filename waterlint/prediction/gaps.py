@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.model.recipe import Recipe
 from waterlint.prediction.result import Gap
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from math import log10, sqrt
-from typing import Final
 
 from waterlint.catalog.catalog import Catalog
 from waterlint.catalog.malts import MaltKind
@@ -21,6 +20,7 @@ from waterlint.chemistry.mash_uncertainty import (
     mash_ph_sd,
     outside_validation,
 )
+from waterlint.hints import Final
 from waterlint.model.recipe import Malt, Recipe
 from waterlint.prediction.contents import Contents, DosePart
 from waterlint.prediction.mixture import Mixture, mix_whole

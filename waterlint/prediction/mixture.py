@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import sqrt
-from typing import Final
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
+from waterlint.hints import Final
 from waterlint.prediction.contents import Contents
 from waterlint.prediction.result import Contribution, Figure
 from waterlint.prediction.rows import (

@@ -7,7 +7,6 @@ amount. All mixing is then addition, and whatever is no sum (pH, bicarbonate) is
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Final
 
 from waterlint.chemistry.ions import (
     CALCIUM_CARBONATE_EQUIVALENT,
@@ -15,6 +14,7 @@ from waterlint.chemistry.ions import (
     KOLBACH_CALCIUM,
     KOLBACH_MAGNESIUM,
 )
+from waterlint.hints import Final
 
 REPORTED: Final = (
     "calcium",

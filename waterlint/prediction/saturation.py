@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from math import inf, log10
-from typing import Final
 
 from waterlint.chemistry.equilibria import (
     log_k_calcite,
@@ -12,6 +11,7 @@ from waterlint.chemistry.equilibria import (
 )
 from waterlint.chemistry.ions import IONS
 from waterlint.chemistry.speciation import ABSENT
+from waterlint.hints import Final
 from waterlint.prediction.rows import ALKALINITY, CARBON, INDEX, Row
 
 _CELSIUS: Final = 25.0

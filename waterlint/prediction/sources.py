@@ -11,10 +11,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from math import hypot, log
-from typing import Final, NamedTuple
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
 from waterlint.chemistry.water import Water
+from waterlint.hints import Final, NamedTuple
 from waterlint.model.water import Analysis, WaterReport
 from waterlint.prediction.builtin import builtin_report as builtin_report
 from waterlint.prediction.rows import ALKALINITY, CARBON, REPORTED, Row, row

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from math import hypot
-from typing import Final
 
 from waterlint.chemistry.boil import boil
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
 from waterlint.chemistry.water import Water
+from waterlint.hints import Final
 from waterlint.prediction.rows import ALKALINITY, CARBON, INDEX, REPORTED, Row, row
 from waterlint.prediction.sources import SourceWater, carbon_ratio, inorganic_carbon
 from waterlint.records import replace

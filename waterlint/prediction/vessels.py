@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.model.recipe import VESSELS, Recipe, Vessel
 from waterlint.model.water import WaterReport
 from waterlint.prediction.contents import Contents, WaterPart

@@ -7,8 +7,8 @@ drives off water alone; what the kettle keeps takes its ions with it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.model.recipe import Recipe
 from waterlint.prediction.contents import Contents
 from waterlint.prediction.doses import LIQUOR_VESSELS

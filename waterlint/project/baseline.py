@@ -10,9 +10,9 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import get_args
 
 from waterlint.finding import FILE_START, Finding, Level, Span
+from waterlint.hints import get_args
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.write import write_whole
 from waterlint.records import dataclass, field

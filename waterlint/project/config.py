@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal
 
+from waterlint.hints import Literal
 from waterlint.project.names import CONFIG_NAME as CONFIG_NAME
 from waterlint.records import dataclass, field
 from waterlint.units import Range

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import get_args
 
+from waterlint.hints import get_args
 from waterlint.project.config import FIXED_RULES, LevelOrOff, StockItem
 from waterlint.project.config_tree import ConfigTree
 from waterlint.project.glob import Glob, problem_of

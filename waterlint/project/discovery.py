@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Protocol
 
+from waterlint.hints import Protocol
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.names import ENDINGS as ENDINGS
 from waterlint.project.names import MARKERS, SKIPPED

@@ -7,9 +7,9 @@ import os
 import stat
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from waterlint.finding import FILE_START, Finding
+from waterlint.hints import TYPE_CHECKING
 from waterlint.project.nearest import nearest_file
 from waterlint.project.probes import digest, doubt, is_recording, look, note
 from waterlint.project.root import absolute, text_of_name

@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Literal
 
+from waterlint.hints import Literal
 from waterlint.project.root import absolute, has_git
 from waterlint.records import dataclass
 

@@ -13,7 +13,8 @@ import stat
 from collections.abc import Callable, Hashable, Mapping, MutableMapping
 from contextvars import ContextVar
 from types import TracebackType
-from typing import TypeVar
+
+from waterlint.hints import TypeVar
 
 try:  # the same function without the weight of `hashlib`, which brings OpenSSL along
     from _blake2 import blake2b as blake2b

@@ -11,8 +11,8 @@ import os
 import stat
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Protocol
 
+from waterlint.hints import Protocol
 from waterlint.project.files import MAX_BYTES
 from waterlint.project.names import ENDINGS, MARKERS, SKIPPED
 from waterlint.project.probes import digest

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from contextvars import ContextVar
 from pathlib import Path
 
@@ -15,14 +14,17 @@ from waterlint.project.probes import look, note
 _HERE: ContextVar[Path | None] = ContextVar("here", default=None)
 
 
-@contextmanager
-def working_from(folder: Path) -> Iterator[None]:
-    """Let `folder` be taken for the working directory for a while."""
-    token = _HERE.set(folder)
-    try:
-        yield
-    finally:
-        _HERE.reset(token)
+class WorkingFrom:
+    """Lets `folder` be taken for the working directory for a while, as a context."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+
+    def __enter__(self) -> None:
+        self._token = _HERE.set(self._folder)
+
+    def __exit__(self, *failure: object) -> None:
+        _HERE.reset(self._token)
 
 
 def _here() -> Path:

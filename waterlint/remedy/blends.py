@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.model.recipe import Addition, Share, Vessel
 from waterlint.records import replace
 from waterlint.remedy.anchors import is_tied

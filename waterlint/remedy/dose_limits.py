@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import inf
-from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.chemistry.formulas import molar_mass
+from waterlint.hints import Final
 from waterlint.prediction.compounds import find_compound
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.records import dataclass

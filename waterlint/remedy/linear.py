@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.prediction.result import Prediction
 from waterlint.records import dataclass
 from waterlint.remedy.levers import Lever, Steps

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.remedy.levers import Lever
 from waterlint.remedy.program import Row
 from waterlint.remedy.requirement import Requirement

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from typing import Final
 
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.records import dataclass
 from waterlint.remedy.blends import blend_levers
 from waterlint.remedy.candidate import Candidate

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from decimal import Decimal
 from math import ceil
-from typing import Final
 
 from waterlint.catalog.additives import Additive
 from waterlint.catalog.limits import BELOW_SCALE, NEGLIGIBLE_ION
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
+from waterlint.hints import Final
 from waterlint.prediction.compounds import Compound
 from waterlint.prediction.rows import ALKALINITY, INDEX
 from waterlint.remedy.situation import Situation

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
-
+from waterlint.hints import Final
 from waterlint.prediction.result import Prediction
 from waterlint.records import dataclass
 from waterlint.remedy.wishes import Aim

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.finding import LEVELS, Level
+from waterlint.hints import Final
 from waterlint.prediction.result import Figure, Prediction
 from waterlint.records import replace
 from waterlint.remedy.requirement import BOTH, IONS, RATIO, SCALE, Requirement, value_of

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import inf
-from typing import Final
 
 from waterlint.catalog import limits
+from waterlint.hints import Final
 from waterlint.records import dataclass, field
 from waterlint.remedy.linear import Key, Lines
 from waterlint.remedy.program import Near, Row

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import inf
-from typing import Final
 
 from waterlint.catalog import limits
+from waterlint.hints import Final
 from waterlint.linter import Report
 from waterlint.prediction.result import Prediction
 from waterlint.records import dataclass, replace

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Final
 
 from waterlint.finding import LEVELS, Finding, Level
+from waterlint.hints import Final
 from waterlint.linter import Linter, Options, Report
 from waterlint.model.recipe import Recipe
 from waterlint.model.water import WaterReport

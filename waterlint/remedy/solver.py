@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import inf
-from typing import TYPE_CHECKING, Final
 
+from waterlint.hints import TYPE_CHECKING, Final
 from waterlint.remedy.program import Near, Program, Solution, SolverMissing, Turn
 from waterlint.remedy.table import Table, table_of
 

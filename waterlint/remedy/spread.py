@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from math import erf, inf, sqrt
-from typing import Final
 
 from waterlint.catalog.limits import NARROW_PASS
+from waterlint.hints import Final
 
 #: Halvings of an interval; a millionth of the spread is left.
 _HALVINGS: Final = 40

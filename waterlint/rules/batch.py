@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.rules.analyses import is_on
 from waterlint.rules.figures import water_of
 from waterlint.rules.ion_rules import ION_RULES, IonRule

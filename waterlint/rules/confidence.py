@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from math import erf, sqrt
-from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.prediction.result import Figure
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import (

@@ -6,9 +6,8 @@ rules about ranges are silent on the figures that it spoils.
 
 from __future__ import annotations
 
-from typing import Final
-
 from waterlint.catalog import limits
+from waterlint.hints import Final
 from waterlint.rules.analyses import is_on
 from waterlint.rules.figures import water_of
 from waterlint.rules.plausibility import implausible_doses, implausible_thickness

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
-
+from waterlint.hints import Final
 from waterlint.records import dataclass
 from waterlint.rules.registry import Example
 from waterlint.rules.samples import recipe_example

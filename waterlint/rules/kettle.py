@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Final
 
 from waterlint.finding import Finding
+from waterlint.hints import TYPE_CHECKING, Final
 from waterlint.model.recipe import Addition, Dose
 from waterlint.rules.figures import water_of
 from waterlint.rules.ion_rules import ION_RULES

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from math import floor, log10
-from typing import TYPE_CHECKING
 
+from waterlint.hints import TYPE_CHECKING
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import find_compound
 from waterlint.prediction.predict import predict

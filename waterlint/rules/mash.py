@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.prediction.result import Figure, Gap
 from waterlint.rules.figures import figure_of
 from waterlint.rules.limit_lines import lines

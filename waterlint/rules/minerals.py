@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.catalog.limit import Limit
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.prediction.result import Figure
 from waterlint.rules.analyses import is_on
 from waterlint.rules.doubt import is_doubtful

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.model.recipe import Recipe
 from waterlint.prediction.result import WaterFigures
 from waterlint.rules import analyses

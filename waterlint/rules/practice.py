@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
-from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.catalog.limit import Limit
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.model.recipe import Addition, Dose
 from waterlint.records import dataclass
 from waterlint.rules.doubt import is_doubtful

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final
 
 from waterlint.chemistry.ions import as_calcium_carbonate
 from waterlint.finding import Finding, Level, Related
+from waterlint.hints import Final
 from waterlint.model.recipe import Vessel
 from waterlint.model.water import WaterReport
 from waterlint.rules.ranges import SIDES, Bound, Verdict

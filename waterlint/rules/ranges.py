@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
-from typing import Final, Literal
 
 from waterlint.catalog import limits
 from waterlint.catalog.limit import Limit
 from waterlint.catalog.styles import Style
 from waterlint.finding import LEVELS, Level
+from waterlint.hints import Final, Literal
 from waterlint.model.recipe import Target
 from waterlint.prediction.result import Figure
 from waterlint.project.config import Settings

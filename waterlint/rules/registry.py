@@ -12,10 +12,10 @@ import os
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from functools import lru_cache, update_wrapper
-from typing import TYPE_CHECKING, Literal
 
 from waterlint.catalog.catalog import Catalog
 from waterlint.finding import Finding, Level, Related, Span
+from waterlint.hints import TYPE_CHECKING, Literal
 from waterlint.model.recipe import Recipe
 from waterlint.model.water import WaterReport
 from waterlint.prediction.deferred import Deferred

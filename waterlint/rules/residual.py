@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.rules.figures import style_of, water_of
 from waterlint.rules.range_findings import limit_text, source_pointer
 from waterlint.rules.ranges import Bound, Verdict, judge

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
 from waterlint.catalog import limits
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.finding import Finding, Related
+from waterlint.hints import Final
 from waterlint.rules.analyses import is_on
 from waterlint.rules.figures import figure_of, water_of
 from waterlint.rules.limit_lines import lines

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.model.recipe import Recipe, Target
 from waterlint.rules.ion_rules import ION_RULES
 from waterlint.rules.range_findings import beyond, title_of

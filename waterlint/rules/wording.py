@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from math import floor, log10
-from typing import TYPE_CHECKING
+
+from waterlint.hints import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from decimal import Decimal

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from math import floor, log10
-from typing import Literal
 
+from waterlint.hints import Literal
 from waterlint.rules.wording import plain
 from waterlint.sheet.scaling import FIGURES, Portion
 from waterlint.units import Quantity, QuantityError, parse

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.model.recipe import Batch, Recipe
 from waterlint.output.sheet import Blank, Sheet
 from waterlint.project.config import Scale

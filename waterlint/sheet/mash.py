@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
 from waterlint.catalog.cautions import PREDICTION
 from waterlint.chemistry.mash_uncertainty import (
@@ -11,6 +10,7 @@ from waterlint.chemistry.mash_uncertainty import (
     PH_PER_KELVIN_SD,
     REFERENCE_TEMPERATURE,
 )
+from waterlint.hints import Final
 from waterlint.model.recipe import Recipe
 from waterlint.output.sheet import MashPh
 from waterlint.prediction.result import Prediction

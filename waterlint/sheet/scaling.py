@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from math import floor, log10
-from typing import Final
 
 from waterlint.catalog.catalog import Catalog
+from waterlint.hints import Final
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import find_compound
 from waterlint.prediction.doses import LIQUOR_VESSELS

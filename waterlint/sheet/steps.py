@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Final
 
 from waterlint.catalog.additives import Additive
 from waterlint.catalog.catalog import Catalog
+from waterlint.hints import Final
 from waterlint.model.recipe import Recipe, Vessel
 from waterlint.output.sheet import Line, Step
 from waterlint.prediction.doses import LIQUOR_VESSELS

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import NamedTuple
 
+from waterlint.hints import NamedTuple
 from waterlint.source.lines import Lines
 
 #: A comment starts after white space or at the start of a line, and ends with the line.

@@ -7,8 +7,8 @@ import re
 from collections.abc import Mapping as MappingLike
 from collections.abc import Sequence as SequenceLike
 from copy import deepcopy
-from typing import TypeAlias
 
+from waterlint.hints import TypeAlias
 from waterlint.records import dataclass
 from waterlint.source.nodes import Mapping, Node, Scalar, Sequence, unescape
 

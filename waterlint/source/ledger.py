@@ -5,8 +5,7 @@ A limit ends the reading; every other fault leaves a value or a mapping in doubt
 
 from __future__ import annotations
 
-from typing import NoReturn
-
+from waterlint.hints import NoReturn
 from waterlint.source.escapes import find_unfit_escape
 from waterlint.source.faults import Faults, shorten
 from waterlint.source.nodes import MAX_DEPTH as MAX_DEPTH

@@ -8,9 +8,9 @@ reason (a frozen one takes three times as long to build); nothing changes a node
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Literal
 
 from waterlint.finding import Span
+from waterlint.hints import Literal
 from waterlint.records import dataclass, field
 from waterlint.source.lines import Lines
 

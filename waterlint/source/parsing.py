@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from typing import Literal, Protocol
+
+from waterlint.hints import Literal, Protocol
 
 Engine = Literal["c", "pure"]
 

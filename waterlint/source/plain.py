@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from waterlint.hints import Final
 
 #: Plain texts that stand for nothing.
 NULLS: Final = frozenset(("", "~", "null", "Null", "NULL"))

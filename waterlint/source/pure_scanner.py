@@ -10,11 +10,11 @@ pure parser is used.
 
 from __future__ import annotations
 
-from typing import Any
-
 from ruamel.yaml import YAML
 from ruamel.yaml.scanner import Scanner
 from ruamel.yaml.tokens import TagToken
+
+from waterlint.hints import Any
 
 _LINE_ENDS = "\r\n"
 _TAG_ENDS = "\0 \t\r\n,[]{}"

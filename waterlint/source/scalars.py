@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from typing import cast
 
+from waterlint.hints import cast
 from waterlint.source.nodes import Kind
 
 _CORE = (

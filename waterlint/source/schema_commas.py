@@ -7,8 +7,8 @@ as one fault: a quantity with a decimal comma.
 from __future__ import annotations
 
 import re
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.source.nodes import Mapping, Node, Scalar
 from waterlint.source.schema_cascades import UNKNOWN_KEY
 from waterlint.source.schema_fields import Path, Schema, field_at

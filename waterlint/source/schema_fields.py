@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any, Final
+
+from waterlint.hints import Any, Final
 
 #: A JSON Schema or a part of one.
 Schema = Mapping[str, Any]

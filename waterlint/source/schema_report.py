@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import Final
 
 from waterlint.finding import Edit, Finding, Fix
+from waterlint.hints import Final
 from waterlint.records import replace
 from waterlint.source import schema_wording as wording
 from waterlint.source.document import Document, SourceFile

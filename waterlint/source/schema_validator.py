@@ -13,8 +13,8 @@ from collections.abc import Iterator
 from datetime import date
 from functools import lru_cache
 from pathlib import Path as FilePath
-from typing import TYPE_CHECKING, Any, Final
 
+from waterlint.hints import TYPE_CHECKING, Any, Final
 from waterlint.records import dataclass
 from waterlint.source.nodes import Kind, Mapping, Node, Scalar, Sequence
 from waterlint.source.schema_fields import Path, Schema

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
-
+from waterlint.hints import Final
 from waterlint.records import dataclass
 from waterlint.source.faults import shorten
 from waterlint.source.nodes import Mapping, Node, Scalar, Sequence

@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
+from waterlint.hints import Literal
 from waterlint.project.root import is_inside
 from waterlint.project.write import create_whole
 from waterlint.starting.files import StartingFile

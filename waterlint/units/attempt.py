@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.records import dataclass
 from waterlint.units.concentration import base_units, bases, substance_of
 from waterlint.units.quantity import QuantityError

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.records import dataclass
 from waterlint.units.table import GRAIN, IMPERIAL_GALLON, US_GALLON, Kind, Unit, spelled, spellings
 

@@ -6,8 +6,8 @@ Each function looks for one slip and gives its error, or `None` where the text h
 from __future__ import annotations
 
 import re
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.units.attempt import Attempt, shown
 from waterlint.units.quantity import MOST_DIGITS, QuantityError
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.records import replace
 from waterlint.units.concentration import find_chemical_unit
 from waterlint.units.quantity import MOST_DIGITS, MOST_LETTERS, Quantity, Range

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.records import dataclass
 
 US_GALLON: Final = 3.785411784

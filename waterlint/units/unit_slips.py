@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from typing import Final
 
+from waterlint.hints import Final
 from waterlint.units.attempt import Attempt, either, shown
 from waterlint.units.concentration import bases, find_base, split_basis, substance_of
 from waterlint.units.quantity import QuantityError

@@ -35,6 +35,9 @@ class Catalog:
         The general ones.
     house : frozenset of str
         ``additives/NAME`` and so on, of the entries that are not built in.
+    faulty : frozenset of str
+        The same of entries that the house has and that could not join; each is told where it
+        stands.
     """
 
     additives: Mapping[str, Additive]
@@ -43,6 +46,7 @@ class Catalog:
     waters: Mapping[str, KnownWater]
     limits: tuple[Limit, ...] = GENERAL
     house: frozenset[str] = frozenset()
+    faulty: frozenset[str] = frozenset()
 
     def extended(
         self,
@@ -50,6 +54,7 @@ class Catalog:
         malts: Mapping[str, MaltKind] | None = None,
         styles: Mapping[str, Style] | None = None,
         waters: Mapping[str, KnownWater] | None = None,
+        faulty: frozenset[str] = frozenset(),
     ) -> Catalog:
         """A new catalogue with a house's entries, which win over those of the same name.
 
@@ -57,6 +62,8 @@ class Catalog:
         ----------
         additives, malts, styles, waters : mapping, optional
             By name.
+        faulty : frozenset of str
+            Entries that could not be read, as the attribute names them.
 
         Returns
         -------
@@ -91,7 +98,19 @@ class Catalog:
                 )
                 for name in entries or ()
             ),
+            self.faulty | faulty,
         )
+
+    def has_faulty(self, kind: str, name: str) -> bool:
+        """Whether a name is unknown only since the house's entry of it has an error of its own.
+
+        Parameters
+        ----------
+        kind : str
+            ``additives``, ``malts``, ``styles`` or ``waters``.
+        name : str
+        """
+        return f"{kind}/{name}" in self.faulty
 
     def nearest_styles(self, word: str) -> list[str]:
         """The styles that were probably meant by a word, the house's own among them."""

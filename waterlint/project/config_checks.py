@@ -31,7 +31,7 @@ def check_names(tree: ConfigTree, catalog: Catalog) -> Iterable[Finding]:
 def _check_styles(tree: ConfigTree, pointer: str, catalog: Catalog) -> None:
     for _, place in tree.keys(pointer):
         for style, inner in tree.keys(place):
-            if style not in catalog.styles:
+            if style not in catalog.styles and not catalog.has_faulty("styles", style):
                 near = catalog.nearest_styles(style)
                 help = f"Did you mean {near[0]}?" if near else "Write the key of a style."
                 tree.fault("unknown-key", inner, f"there is no style {style}", help, key=True)
@@ -44,6 +44,8 @@ def _check_stock(tree: ConfigTree, pointer: str, catalog: Catalog) -> None:
         if name is None:
             continue
         additive = catalog.additives.get(name)
+        if additive is None and catalog.has_faulty("additives", name):
+            continue
         if additive is None:
             help = did_you_mean(name, catalog.additives) or "Write the name of an additive."
             tree.fault("bad-value", at, f"there is no additive {name}", help)

@@ -18,6 +18,7 @@ from waterlint.project.config_tree import ConfigTree
 from waterlint.project.config_values import RANGE_KINDS
 from waterlint.project.layer import Entries
 from waterlint.project.nearest import did_you_mean
+from waterlint.records import replace
 from waterlint.units import Quantity
 
 T = TypeVar("T")
@@ -42,12 +43,24 @@ def read_entries(tree: ConfigTree) -> Entries:
     tree : ConfigTree
         The configuration; takes up what is found wrong.
     """
-    return Entries(
+    entries = Entries(
         _each(tree, "/additives", _additive),
         _each(tree, "/malts", _malt),
         _each(tree, "/styles", _style),
         _each(tree, "/waters", _water),
     )
+    faulty = frozenset(
+        f"{kind}/{name}"
+        for kind, read in (
+            ("additives", entries.additives),
+            ("malts", entries.malts),
+            ("styles", entries.styles),
+            ("waters", entries.waters),
+        )
+        for name, _ in tree.keys(f"/{kind}")
+        if name not in read
+    )
+    return replace(entries, faulty=faulty)
 
 
 def _each(
@@ -70,6 +83,8 @@ def _each(
         try:
             entry = read(tree, name, place, basis)
         except CatalogError as error:
+            if tree.is_told_within(place):
+                continue
             message = str(error).removeprefix(f"{name}: ")
             tree.fault("bad-value", place, message, "Check the entry.", key=True)
         else:

@@ -246,7 +246,7 @@ def _stack(files: tuple[ConfigFile, ...], matching: tuple[int, ...] = ()) -> Val
 def _catalog(files: list[ConfigFile]) -> Catalog:
     entries = reduce(lambda low, file: file.layer.entries.over(low), files, Entries())
     return default_catalog().extended(
-        entries.additives, entries.malts, entries.styles, entries.waters
+        entries.additives, entries.malts, entries.styles, entries.waters, entries.faulty
     )
 
 

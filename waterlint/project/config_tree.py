@@ -90,6 +90,11 @@ class ConfigTree:
         steps = pointer.split("/")
         return any("/".join(steps[: end + 1]) in self._told for end in range(1, len(steps)))
 
+    def is_told_within(self, pointer: str) -> bool:
+        """Whether something has been found wrong inside of the block at `pointer`."""
+        inner = f"{pointer}/"
+        return any(each.pointer.startswith(inner) for each in (*self.told, *self.findings))
+
     def origin(self, pointer: str) -> str:
         """Where a value is stated, as people are told it: path and line."""
         return f"{self.shown}:{self.document.span_of(pointer, key=True).line}"

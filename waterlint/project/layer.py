@@ -43,12 +43,13 @@ class Pattern:
 
 @dataclass(frozen=True, slots=True)
 class Entries:
-    """The house's own entries for the catalogue, by name."""
+    """The house's own entries for the catalogue, by name; `faulty` as ``styles/NAME``."""
 
     additives: Mapping[str, Additive] = field(default_factory=dict)
     malts: Mapping[str, MaltKind] = field(default_factory=dict)
     styles: Mapping[str, Style] = field(default_factory=dict)
     waters: Mapping[str, KnownWater] = field(default_factory=dict)
+    faulty: frozenset[str] = frozenset()
 
     def over(self, low: Entries) -> Entries:
         """These entries, and those of `low` whose names they leave free."""
@@ -57,6 +58,7 @@ class Entries:
             {**low.malts, **self.malts},
             {**low.styles, **self.styles},
             {**low.waters, **self.waters},
+            low.faulty | self.faulty,
         )
 
 

@@ -40,7 +40,7 @@ def unknown_additive(case: Case) -> Iterator[Finding]:
     assert case.recipe is not None
     known = case.catalog.additives
     for addition in case.recipe.additions:
-        if addition.name in known:
+        if addition.name in known or case.catalog.has_faulty("additives", addition.name):
             continue
         meant = meant_additive(addition.name, case.catalog)
         guess = f"Did you mean `{meant}`? " if meant else ""

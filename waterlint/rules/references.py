@@ -56,7 +56,9 @@ def unresolved_water(case: Case) -> Iterator[Finding]:
         uses.setdefault(share.water, []).append(share)
     for reference, shares in uses.items():
         water = case.waters.get(reference)
-        if water is not None and water.problem is not None:
+        if water is None or water.problem is None:
+            continue
+        if not case.catalog.has_faulty("waters", reference):
             yield _not_had(case, reference, water.problem, water.help, shares)
     for vessel in case.recipe.vessels.values():
         yield from _shares(case, vessel)

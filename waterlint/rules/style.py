@@ -38,7 +38,7 @@ def unknown_style(case: Case) -> Iterator[Finding]:
     """The style that is not in the catalogue."""
     assert case.recipe is not None
     word = case.recipe.style
-    if word is None or word in case.catalog.styles:
+    if word is None or word in case.catalog.styles or case.catalog.has_faulty("styles", word):
         return
     near = case.catalog.nearest_styles(word)
     meant = f"Did you mean {listed([f'`{key}`' for key in near], 'or')}? " if near else ""

@@ -297,3 +297,13 @@ def test_a_broken_configuration_that_holds_is_told(
     captured = capsys.readouterr()
     assert (captured.out + captured.err).count(told) == 1
     assert main(["fix", "--hook", "a.yaml"]) == 0
+
+
+def test_each_key_that_a_configuration_lacks_is_told(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    house = "waterlint: config/1\nadditives: {sluice-lime: {strength: 95 %}}\n"
+    tree({**FILES, "waterlint.yaml": house, "a.yaml": RECIPE})
+    assert main(["fix", "a.yaml", "--as-of", "2026-10-01"]) == 2
+    told = capsys.readouterr().err
+    assert "has no `like`" in told and "has no `basis`" in told

@@ -55,11 +55,13 @@ def tell_broken_configs(
     What is made with defaults in the place of a house's own scale or ranges must not look as if
     the house had been asked. Files in `told` are told elsewhere.
     """
-    errors: dict[tuple[str, str, Span], Finding] = {}
+    errors: dict[tuple[str, str, Span, str], Finding] = {}
     for file in found:
         for finding in linter.configs.for_file(linter.disk.absolute(file.path)).findings:
             if finding.level == "error" and finding.path not in told:
-                errors[finding.path, finding.rule, finding.span] = finding
+                # Two keys that one block lacks are two findings of one place.
+                place = finding.path, finding.rule, finding.span, finding.message
+                errors[place] = finding
     if not errors:
         return 0
     tell_errors(list(errors.values()), linter)

@@ -49,6 +49,7 @@ TEXTS = [
     "{\n}\n",
     "a: b # c\n#d\n  #e\nf: g", "a: b#c\n", "a: \"b\"#c\n", "a: [b]#c\n", "a: {b: c}d\n",
     "'a'b: c\n",
+    "a: |#c\n", "a: >-#c\n  b\n", "a: |+2#c\n  b\n",
     "a: &x\nb: *x\n", "a: &x\n- b\n", "a:\n  &x\n  b: c\n", "&x\na: b\n", "- &x a\n- *x\n- *y\n",
     "a: 1\r\nb:\r\n  - c\r\n", "a: 1\rb: 2\r", "a: |\r\n  b\r\n  c\r\n", "a: 'b\r\n  c'\r\n",
     "🍺: {µ: 'é', ü: 🍺🍺}\n", "\ufeffa: 1\n", "a: \xa0b\n", "\xa0a: b\n",

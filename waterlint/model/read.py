@@ -6,9 +6,11 @@ model, and raises.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
+from functools import lru_cache
 
+from waterlint.hints import TYPE_CHECKING, TypeVar
 from waterlint.model.recipe import (
     PLACES,
     VESSELS,
@@ -24,46 +26,56 @@ from waterlint.model.recipe import (
     Vessel,
 )
 from waterlint.model.water import TRACES, Analysis, WaterReport
-from waterlint.source.document import Document, Mapping, Node, Scalar, Sequence
+from waterlint.source.document import Document
 from waterlint.units import Quantity, parse, parse_range
+
+if TYPE_CHECKING:
+    from waterlint.source.content import Content
+
+T = TypeVar("T")
 
 
 class _Reader:
-    """A mapping of the tree with its pointer, read key by key."""
+    """A mapping of a document with its pointer, read key by key."""
 
     __slots__ = ("entries", "pointer")
 
-    def __init__(self, node: Node | None, pointer: str) -> None:
-        self.entries = node.entries if isinstance(node, Mapping) else {}
+    def __init__(self, content: Content | None, pointer: str) -> None:
+        self.entries = _mapping(content)
         self.pointer = pointer
 
     def __contains__(self, key: str) -> bool:
         return key in self.entries
 
-    def get(self, key: str) -> Node | None:
-        """What stands under a key; `None` where the key is missing."""
-        entry = self.entries.get(key)
-        return None if entry is None else entry.value
-
-    def names(self) -> tuple[str, ...]:
-        """The keys, in the order of the file."""
-        return tuple(self.entries)
-
     def inner(self, key: str) -> _Reader:
         """The mapping under a key; an empty one where there is none."""
-        return _Reader(self.get(key), f"{self.pointer}/{key}")
+        return _Reader(self.entries.get(key), f"{self.pointer}/{key}")
 
-    def items(self, key: str) -> Iterator[_Reader]:
-        """The mappings of the list under a key, each with its own pointer."""
-        sequence = self.get(key)
-        if isinstance(sequence, Sequence):
-            for index, node in enumerate(sequence.items):
-                yield _Reader(node, f"{self.pointer}/{key}/{index}")
+    def read_all(self, make: Callable[[_Reader], T], key: str) -> tuple[T, ...]:
+        """What `make` reads in each mapping of the list under a key."""
+        items = self.entries.get(key)
+        if not isinstance(items, list):
+            return ()
+        return tuple(
+            [make(_Reader(item, f"{self.pointer}/{key}/{i}")) for i, item in enumerate(items)]
+        )
+
+    def share_all(self, make: Callable[[_Reader], T], key: str) -> tuple[T, ...]:
+        """The same of mappings of single values: of two that say the same, it is one."""
+        items = self.entries.get(key)
+        if not isinstance(items, list):
+            return ()
+        return tuple(
+            [
+                _shared(make, f"{self.pointer}/{key}/{i}", *_mapping(item).items())
+                for i, item in enumerate(items)
+            ]
+        )
 
     def text(self, key: str) -> str | None:
         """The text of the value under a key, as written; `None` where no single value is there."""
-        entry = self.entries.get(key)
-        return entry.value.text if entry is not None and isinstance(entry.value, Scalar) else None
+        value = self.entries.get(key)
+        return value[0] if isinstance(value, tuple) else None
 
     def required(self, key: str) -> str:
         """The text of a value that the schema asks for.
@@ -88,6 +100,16 @@ class _Reader:
         return None if text is None else parse(kind, text, substance)
 
 
+def _mapping(content: Content | None) -> dict[str, Content]:
+    return content if isinstance(content, dict) else {}
+
+
+@lru_cache(maxsize=4096)  # recipes of one house have many malts and doses in common
+def _shared(make: Callable[[_Reader], T], pointer: str, *entries: tuple[str, Content]) -> T:
+    """What `make` reads in a mapping of single values."""
+    return make(_Reader(dict(entries), pointer))
+
+
 def read_recipe(document: Document, path: str) -> Recipe:
     """The recipe in a document that passed the recipe schema.
 
@@ -103,7 +125,7 @@ def read_recipe(document: Document, path: str) -> Recipe:
     Recipe
         All figures in canonical units.
     """
-    root = _Reader(document.root, "")
+    root = _Reader(document.content, "")
     water = root.inner("water")
     return Recipe(
         path=path,
@@ -114,11 +136,11 @@ def read_recipe(document: Document, path: str) -> Recipe:
         style=root.text("style"),
         color=root.quantity("beer_color", "color"),
         mash=_mash_settings(root.inner("mash")),
-        grist=tuple(_malt(line) for line in root.items("grist")),
-        additions=tuple(_addition(line) for line in root.items("additions")),
+        grist=root.share_all(_malt, "grist"),
+        additions=root.share_all(_addition, "additions"),
         targets=tuple(_targets(root.inner("targets"))),
         measured_ph=_measured(root.inner("measured").inner("mash_ph")),
-        keys=frozenset(root.names()),
+        keys=frozenset(root.entries),
     )
 
 
@@ -136,28 +158,26 @@ def _vessel(name: str, vessel: _Reader) -> Vessel:
     if source is not None:
         shares: tuple[Share, ...] = (Share(source, 1.0, f"{vessel.pointer}/from"),)
     else:
-        shares = tuple(
-            Share(
-                part.required("water"),
-                parse("share", part.required("share")).value / 100.0,
-                part.pointer,
-            )
-            for part in vessel.items("from")
-        )
+        shares = vessel.share_all(_share, "from")
     return Vessel(
         name=name,
         volume=parse("volume", vessel.required("volume")),
         shares=shares,
-        treatments=_words(vessel.get("treat")),
+        treatments=_words(vessel.entries.get("treat")),
         pointer=vessel.pointer,
     )
 
 
-def _words(node: Node | None) -> tuple[str, ...]:
-    if isinstance(node, Scalar):
-        return (node.text,)
-    if isinstance(node, Sequence):
-        return tuple(item.text for item in node.items if isinstance(item, Scalar))
+def _share(part: _Reader) -> Share:
+    share = parse("share", part.required("share")).value / 100.0
+    return Share(part.required("water"), share, part.pointer)
+
+
+def _words(content: Content | None) -> tuple[str, ...]:
+    if isinstance(content, tuple):
+        return content[:1]
+    if isinstance(content, list):
+        return tuple([item[0] for item in content if isinstance(item, tuple)])
     return ()
 
 
@@ -211,18 +231,22 @@ _TARGET_KINDS = {
 
 
 def _targets(targets: _Reader, vessel: str = "batch") -> Iterator[Target]:
-    for key in targets.names():
+    for key in targets.entries:
         text = targets.text(key)
         if text is None:
             yield from _targets(targets.inner(key), vessel=key)
-            continue
-        kind = _TARGET_KINDS.get(key, "concentration")
-        yield Target(
-            key,
-            "mash" if key == "mash_ph" else vessel,
-            parse_range(kind, text, key),
-            f"{targets.pointer}/{key}",
-        )
+        else:
+            yield _target(key, text, vessel, targets.pointer)
+
+
+@lru_cache(maxsize=1024)  # as a house aims with one beer, it aims with many
+def _target(key: str, text: str, vessel: str, pointer: str) -> Target:
+    return Target(
+        key,
+        "mash" if key == "mash_ph" else vessel,
+        parse_range(_TARGET_KINDS.get(key, "concentration"), text, key),
+        f"{pointer}/{key}",
+    )
 
 
 def _measured(measured: _Reader) -> MeasuredPh | None:
@@ -250,9 +274,9 @@ def read_water(document: Document, path: str) -> WaterReport:
     WaterReport
         All analyses, the newest first.
     """
-    root = _Reader(document.root, "")
+    root = _Reader(document.content, "")
     main = _analysis(root)
-    seasons = [_season(_analysis(season), main) for season in root.items("seasons")]
+    seasons = root.read_all(lambda season: _season(_analysis(season), main), "seasons")
     # A stable sort keeps the main analysis first among those of one day.
     analyses = sorted((main, *seasons), key=lambda analysis: analysis.sampled, reverse=True)
     uncertainty = root.quantity("share", "uncertainty")
@@ -273,14 +297,14 @@ def _analysis(report: _Reader) -> Analysis:
     return Analysis(
         sampled=date.min if sampled is None else date.fromisoformat(sampled),
         pointer=report.pointer,
-        ions={name: parse("concentration", ions.required(name), name) for name in ions.names()},
+        ions={name: parse("concentration", ions.required(name), name) for name in ions.entries},
         ph=report.quantity("ph", "ph"),
         alkalinity=report.quantity("alkalinity", "alkalinity"),
         hardness=report.quantity("hardness", "hardness"),
         conductivity=report.quantity("conductivity", "conductivity"),
         dissolved_solids=report.quantity("concentration", "dissolved_solids", "solids"),
         traces={name: quantity for name, quantity in traces if quantity is not None},
-        own=frozenset((*report.names(), *(f"ions/{name}" for name in ions.names()))),
+        own=frozenset((*report.entries, *(f"ions/{name}" for name in ions.entries))),
     )
 
 

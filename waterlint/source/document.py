@@ -5,10 +5,9 @@ The reader never raises for what a file contains, and knows no field of a recipe
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from waterlint.finding import Finding
-from waterlint.records import dataclass, field, replace
+from waterlint.hints import TYPE_CHECKING
+from waterlint.records import dataclass, field
 from waterlint.source.block import read_block
 from waterlint.source.comments import Comment
 from waterlint.source.decoding import decode, exceeds_limit, too_large
@@ -113,18 +112,18 @@ def read_text(text: str, path: str, *, engine: Engine | None = None) -> SourceFi
     faults = Faults(lines, path)
     documents = _documents(faults, engine)
     if documents:  # the comments at the end of a file belong to its last document
-        documents[-1] = replace(documents[-1], end=len(lines.text))
+        documents[-1].end = len(lines.text)
     findings = sorted(faults.findings, key=lambda finding: finding.span.start)
     return SourceFile(path, lines.text, tuple(documents), tuple(findings), lines, has_bom)
 
 
 def _documents(faults: Faults, engine: Engine | None) -> list[Document]:
     """The documents of a text; without an `engine` one that needs no parser is read without."""
-    if refuse_characters(faults):
-        return []
     document = read_block(faults.lines) if engine is None else None
     if document is not None:
         return [document]
+    if refuse_characters(faults):
+        return []
     # Imported late: most texts need no parser.
     from waterlint.source.reading import read_documents
 

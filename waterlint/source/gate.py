@@ -31,19 +31,25 @@ def _hostile() -> re.Pattern[str]:
     return re.compile(_HOSTILE)
 
 
+def is_allowed(text: str) -> bool:
+    """Whether every character of a text is one that may stand in it."""
+    # What Unicode calls printable is all allowed; this is asked first since it is asked fast, and
+    # the pattern for the rest takes longer to compile than a recipe to read.
+    if text.replace("\n", "").replace("\r", "").replace("\t", "").isprintable():
+        return True
+    return _hostile().search(text) is None
+
+
 def refuse_characters(faults: Faults) -> bool:
     """Report each forbidden character at its first place; whether there was any.
 
     A text with NUL characters is no text: that alone is reported.
     """
     text = faults.lines.text
-    # What Unicode calls printable is all allowed; this is asked first since it is asked fast, and
-    # the pattern for the rest takes longer to compile than a recipe to read.
-    if text.replace("\n", "").replace("\r", "").replace("\t", "").isprintable():
+    if is_allowed(text):
         return False
     first = _hostile().search(text)
-    if first is None:
-        return False
+    assert first is not None
     nul = text.find("\0")
     if nul >= 0:
         faults.add("unreadable-file", nul, nul + 1, *_NUL)

@@ -68,6 +68,7 @@ class DoubtfulText(Exception):
 _DISPUTED: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("\t", re.compile(r"(?<![^\r\n]) *\t")),  # a tab in the indentation
     ("\t", re.compile(r"[|>][0-9+-]{0,2} *\t")),  # a tab behind the sign of a block text
+    ("#", re.compile(r"#(?:(?<=[|>]#)|(?<=[|>].#)|(?<=[|>]..#))")),  # a comment right behind it
     ("%", re.compile(r"%(?<![^\r\n].)")),  # a line that starts like a directive, but is none
     ("!", re.compile(r"!(?<![^\s\[{,].)")),  # a tag
     ("?", re.compile(r"\?(?<![^\s\[{,].)(?!\S)")),  # a key with a question mark in front

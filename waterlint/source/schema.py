@@ -7,12 +7,10 @@ comes from the schema's own words; this room knows no key of a file by name but 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import Final
 
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.source.document import Document, SourceFile
-from waterlint.source.nodes import Mapping as MappingNode
-from waterlint.source.nodes import Scalar
 from waterlint.source.schema_fields import LIKENESS, likeness
 from waterlint.source.schema_gate import fits
 from waterlint.source.schema_validator import KIND_KEY, KINDS, read_schema
@@ -53,15 +51,13 @@ def kind_of(document: Document) -> str | None:
         ``unknown`` where that key says something else, which `check` then tells; `None` where
         the first key is another one: the document is none of ours.
     """
-    root = document.root
-    if not isinstance(root, MappingNode) or not root.entries:
+    content = document.content
+    if not isinstance(content, dict) or next(iter(content), None) != KIND_KEY:
         return None
-    first = next(iter(root.entries.values()))
-    if first.key != KIND_KEY:
-        return None
-    if not isinstance(first.value, Scalar):
+    first = content[KIND_KEY]
+    if not isinstance(first, tuple):
         return UNKNOWN_KIND
-    word = first.value.text.partition("/")[0].strip().casefold()[:30]
+    word = first[0].partition("/")[0].strip().casefold()[:30]
     for kind in KINDS:
         if word == kind:
             return kind
@@ -94,7 +90,7 @@ def check(
     list of Finding
         In the order of their places; empty for a sound document.
     """
-    if kind in KINDS and fits(kind, document.root, house):
+    if kind in KINDS and fits(kind, document.content, house):
         return []
     # Only what is wrong needs the words, and a library, that say how.
     from waterlint.source.schema_faults import find_faults

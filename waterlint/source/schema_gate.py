@@ -1,8 +1,9 @@
 """Whether a document fits its schema at all, decided fast; why not is another room's work.
 
-The schema is compiled to functions that walk the positioned tree, each place of it when a
+The schema is compiled to functions that walk what a document says, each place of it when a
 document first has something there. They know the keywords that the schemas use and refuse to
-compile any other, so that no keyword is ever passed over in silence.
+compile any other, so that no keyword is ever passed over in silence. A mapping of single values
+that was found to fit at a place is known there: recipes of one house have many in common.
 """
 
 from __future__ import annotations
@@ -10,13 +11,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Collection, Mapping
 from functools import lru_cache
-from typing import Final
 
-from waterlint.source.nodes import Mapping as MappingNode
-from waterlint.source.nodes import Node, Sequence
+from waterlint.hints import TYPE_CHECKING, Final
 from waterlint.source.schema_fields import Schema
 from waterlint.source.schema_texts import TEXT_KEYWORDS, Check, text_check
-from waterlint.source.schema_validator import as_data, schema_of
+from waterlint.source.schema_validator import schema_of
+
+if TYPE_CHECKING:
+    from waterlint.source.content import Content
 
 #: What a schema says to people and to editors.
 _WORDS: Final = frozenset(
@@ -28,17 +30,21 @@ _MAPPING: Final = frozenset(
 _LIST: Final = frozenset(("items", "minItems", "uniqueItems"))
 _KNOWN: Final = _WORDS | TEXT_KEYWORDS | _MAPPING | _LIST | {"if", "then", "else", "not"}
 
+#: Mappings that are remembered at each place of a schema.
+_MOST_REMEMBERED: Final = 1000
+
 House = tuple[tuple[str, frozenset[str]], ...]
 
 
-def fits(kind: str, root: Node, house: Mapping[str, Collection[str]] | None = None) -> bool:
+def fits(kind: str, content: Content, house: Mapping[str, Collection[str]] | None = None) -> bool:
     """Whether a document fits the schema of its kind.
 
     Parameters
     ----------
     kind : str
         ``recipe``, ``water`` or ``config``.
-    root : Node
+    content : Content
+        What the document says.
     house : mapping of str to collection of str, optional
         Words of the house's own, as for `waterlint.source.schema.check`.
 
@@ -52,11 +58,11 @@ def fits(kind: str, root: Node, house: Mapping[str, Collection[str]] | None = No
     --------
     >>> from waterlint.source.document import read_text
     >>> document = read_text("waterlint: config/1\\nscale: {mass: 1 g}\\n", "a.yaml").documents[0]
-    >>> fits("config", document.root)
+    >>> fits("config", document.content)
     True
     """
     words = tuple((name, frozenset(own)) for name, own in (house or {}).items())
-    return _gate(kind, words)(root)
+    return _gate(kind, words)(content)
 
 
 @lru_cache(maxsize=64)
@@ -86,17 +92,10 @@ class _Compiler:
             return self._reference(schema["$ref"])
         if unknown := set(schema) - _KNOWN:
             raise ValueError(f"the schema has a keyword that is not known: {sorted(unknown)}")
-        return _all(
-            [
-                *(
-                    [text_check(schema, self._house)]
-                    if not TEXT_KEYWORDS.isdisjoint(schema)
-                    else ()
-                ),
-                *self._collections(schema),
-                *self._conditions(schema),
-            ]
-        )
+        checks = [] if TEXT_KEYWORDS.isdisjoint(schema) else [text_check(schema, self._house)]
+        checks += self._collections(schema)
+        checks += self._conditions(schema)
+        return _all(checks) if _MAPPING.isdisjoint(schema) else _remembering(_all(checks))
 
     def _reference(self, name: str) -> Check:
         if name not in self._named:
@@ -122,15 +121,12 @@ class _Compiler:
             return _always
         made: dict[str, Check] = {}
 
-        def check(node: Node) -> bool:
-            if node.__class__ is not MappingNode:
+        def check(content: Content) -> bool:
+            if not isinstance(content, dict):
                 return True
-            entries = node.entries
-            if len(entries) < least:
+            if len(content) < least or not required <= content.keys():
                 return False
-            if not required <= entries.keys():
-                return False
-            for key, entry in entries.items():
+            for key, value in content.items():
                 if name_fits is not None and not name_fits(key):
                     return False
                 each = made.get(key)
@@ -141,7 +137,7 @@ class _Compiler:
                         return False
                     else:
                         each = other()
-                if not each(entry.value):
+                if not each(value):
                     return False
             return True
 
@@ -159,19 +155,18 @@ class _Compiler:
             raise ValueError("items is only known with one schema for all")
         made: list[Check] = []
 
-        def check(node: Node) -> bool:
-            if node.__class__ is not Sequence:
+        def check(content: Content) -> bool:
+            if not isinstance(content, list):
                 return True
-            items = node.items
-            if len(items) < least:
+            if len(content) < least:
                 return False
             if not made:
                 made.append(self.check(item))
             fits_item = made[0]
-            for each in items:
+            for each in content:
                 if not fits_item(each):
                     return False
-            return not unique or len({repr(as_data(each)) for each in items}) == len(items)
+            return not unique or len({repr(_texts(each)) for each in content}) == len(content)
 
         return check
 
@@ -179,11 +174,11 @@ class _Compiler:
         checks: list[Check] = []
         if "not" in schema:
             refused = self.check(schema["not"])
-            checks.append(lambda node: not refused(node))
+            checks.append(lambda content: not refused(content))
         if "if" in schema:
             condition = self.check(schema["if"])
             then, otherwise = (self.check(schema.get(key, True)) for key in ("then", "else"))
-            checks.append(lambda node: (then if condition(node) else otherwise)(node))
+            checks.append(lambda content: (then if condition(content) else otherwise)(content))
         return checks
 
 
@@ -196,25 +191,58 @@ def _name_check(names: Schema | None) -> Callable[[str], object] | None:
     return re.compile(names["pattern"]).search
 
 
+def _remembering(check: Check) -> Check:
+    """The same check; it remembers mappings of nothing but single values that fit."""
+    known: set[object] = set()
+    is_flat = True
+
+    def remembered(content: Content) -> bool:
+        nonlocal is_flat
+        if not is_flat or not isinstance(content, dict):
+            return check(content)
+        entries = tuple(content.items())
+        try:
+            if entries in known:
+                return True
+        except TypeError:  # there are collections at this place, which cannot be looked up
+            is_flat = False
+        if not check(content):
+            return False
+        if is_flat:
+            if len(known) >= _MOST_REMEMBERED:
+                known.clear()
+            known.add(entries)
+        return True
+
+    return remembered
+
+
 def _all(checks: list[Check]) -> Check:
     if len(checks) == 1:
         return checks[0]
     if len(checks) == 2:
         first, second = checks
-        return lambda node: first(node) and second(node)
+        return lambda content: first(content) and second(content)
 
-    def check(node: Node) -> bool:
+    def check(content: Content) -> bool:
         for each in checks:  # noqa: SIM110 — a generator for each value takes longer than this
-            if not each(node):
+            if not each(content):
                 return False
         return True
 
     return check
 
 
-def _always(node: Node) -> bool:
+def _texts(content: Content) -> object:
+    """A content by its texts alone, as its schema compares it."""
+    if isinstance(content, dict):
+        return {key: _texts(value) for key, value in content.items()}
+    return [_texts(item) for item in content] if isinstance(content, list) else content[0]
+
+
+def _always(content: Content) -> bool:
     return True
 
 
-def _never(node: Node) -> bool:
+def _never(content: Content) -> bool:
     return False

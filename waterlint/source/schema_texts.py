@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from typing import Final
 
-from waterlint.source.nodes import Kind, Node, Scalar, Sequence
+from waterlint.hints import TYPE_CHECKING, Final
+from waterlint.source.nodes import Kind
 from waterlint.source.schema_fields import Schema
 from waterlint.source.schema_validator import is_date, passed_limit, read_quantity
 from waterlint.units import QuantityError
 
-Check = Callable[[Node], bool]
+if TYPE_CHECKING:
+    from waterlint.source.content import Content
+
+Check = Callable[["Content"], bool]
 
 #: What is asked of a single value.
 TEXT_KEYWORDS: Final = frozenset(("type", "const", "enum", "minLength", "pattern", "quantity"))
@@ -43,10 +46,10 @@ def text_check(schema: Schema, house: Mapping[str, frozenset[str]]) -> Check:
     asks = _asks(schema)
     known: dict[str, bool] = {}
 
-    def check(node: Node) -> bool:
-        if not isinstance(node, Scalar):
-            return takes_list if isinstance(node, Sequence) else takes_mapping
-        kind, text = node.kind, node.text
+    def check(content: Content) -> bool:
+        if not isinstance(content, tuple):
+            return takes_list if isinstance(content, list) else takes_mapping
+        text, kind = content
         if kind not in kinds or (words is not None and text not in words):
             return False
         if asks is None or kind == "null":

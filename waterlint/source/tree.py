@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from waterlint.finding import Related, Span
-from waterlint.records import dataclass, field
+from waterlint.hints import TYPE_CHECKING
 from waterlint.source.comments import Comment, find_comments
+from waterlint.source.content import content_of
 from waterlint.source.nodes import Entry, Mapping, Node, Sequence, unescape
 
+if TYPE_CHECKING:
+    from waterlint.source.content import Content
 
-@dataclass(frozen=True, slots=True)
+
 class Document:
     """One YAML document of a file.
 
-    Attributes
+    Parameters
     ----------
     index : int
         Its number in the file, from 0; documents that say nothing are not counted.
-    root : Node
-        Its value.
+    root : Node or callable
+        Its value, or what finds it with all places, when somebody asks for the first of them.
     uncertain : frozenset of str
         JSON pointers of values whose content a reported fault leaves in doubt: a mapping with a
         merge key or an unusable key may lack keys, a value with a tag or an undefined alias may
@@ -25,15 +30,39 @@ class Document:
     start, end : int
         The part of the text that belongs to it, comments around it included.
     texts : list of tuple of int
-        Where its quoted and block texts stand.
+        Where its quoted and block texts stand, known once the root is.
+    content : Content, optional
+        What it says, where that is known without the root.
     """
 
-    index: int
-    root: Node
-    uncertain: frozenset[str] = frozenset()
-    start: int = 0
-    end: int = 0
-    texts: list[tuple[int, int]] = field(default_factory=list, repr=False)
+    __slots__ = ("_content", "_root", "_texts", "end", "index", "start", "uncertain")
+
+    def __init__(
+        self,
+        index: int,
+        root: Node | Callable[[], Node],
+        uncertain: frozenset[str],
+        start: int,
+        end: int,
+        texts: list[tuple[int, int]],
+        content: Content | None = None,
+    ) -> None:
+        self.index, self.uncertain, self.start, self.end = index, uncertain, start, end
+        self._root, self._texts, self._content = root, texts, content
+
+    @property
+    def root(self) -> Node:
+        """Its value, with the places of all that is in it."""
+        if not isinstance(self._root, Node):
+            self._root = self._root()
+        return self._root
+
+    @property
+    def content(self) -> Content:
+        """What it says."""
+        if self._content is None:
+            self._content = content_of(self.root)
+        return self._content
 
     def find(self, pointer: str) -> Node | None:
         """The value at a JSON pointer (``/water/mash/volume``), `None` where there is none."""
@@ -77,7 +106,7 @@ class Document:
     @property
     def comments(self) -> tuple[Comment, ...]:
         """Its comments with line and column, in the order written; searched when asked for."""
-        return tuple(find_comments(self.root.lines, self.start, self.end, self.texts))
+        return tuple(find_comments(self.root.lines, self.start, self.end, self._texts))
 
     def _follow(self, pointer: str) -> tuple[Node, Entry | None, bool]:
         node: Node = self.root

@@ -178,9 +178,18 @@ print(json.dumps(told))
 
 @pytest.mark.parametrize("status", [0, 1, 2])
 def test_what_waits_for_the_end_is_done(place: Path, status: int) -> None:
-    """A function that was registered for the end is called, and the status is the run's."""
+    """Functions registered for the end and threads are waited for; the status is the run's."""
     program = "import atexit, sys\nfrom waterlint.launch import leave\nprint('said')\n"
     waiting = program + "atexit.register(print, 'at the end')\n"
-    for text, said in ((program, "said\n"), (waiting, "said\nat the end\n")):
+    working = (
+        "import threading, time\n"
+        "def work():\n    time.sleep(0.3)\n    print('worked', flush=True)\n"
+        "threading.Thread(target=work).start()\n"
+    )
+    for text, said in (
+        (program, "said\n"),
+        (waiting, "said\nat the end\n"),
+        (program + working, "said\nworked\n"),
+    ):
         done = call(place, ["-c", f"{text}leave({status})"], {})
         assert (done.returncode, done.stdout, done.stderr) == (status, said, "")

@@ -49,7 +49,9 @@ def main() -> NoReturn:
 def leave(status: int) -> NoReturn:
     """End the process, at once where nobody waits to do something at its end."""
     watched = sys.gettrace() is not None or sys.getprofile() is not None
-    if "threading" in sys.modules or atexit._ncallbacks() or watched:
+    threading = sys.modules.get("threading")
+    works = threading is not None and threading.active_count() > 1
+    if works or watched or atexit._ncallbacks():
         sys.exit(status)
     try:
         sys.stdout.flush()

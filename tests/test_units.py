@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from waterlint.units import KINDS, Quantity, QuantityError, Range, parse, parse_range
 from waterlint.units.concentration import SUBSTANCES, base_units, bases
+from waterlint.units.grammar import split_range, split_value
 
 # What a unit is worth, from its definition, not from the code: 1 US gal = 231 in³ = 3.785411784 L,
 # 1 imp gal = 4.54609 L, 1 lb = 453.59237 g, 1 grain = 1/7000 lb.
@@ -433,3 +434,26 @@ def test_a_long_text_is_cut_in_the_message() -> None:
     with pytest.raises(QuantityError) as caught:
         parse("volume", "L" * 10_000)
     assert len(caught.value.message) < 120
+
+
+#: The grammar once more, as patterns.
+_NUMBER = r"[0-9]+(?:\.[0-9]+)?"
+_UNIT = r"(?P<unit>(?![0-9.,±+<>=/'’_–-]).+|)"
+VALUE = re.compile(
+    rf"(?P<below>< ?)?(?P<number>{_NUMBER})(?: ?(?:±|\+/-|\+-) ?(?P<sd>{_NUMBER}))? ?{_UNIT}"
+)
+RANGE = re.compile(rf"(?P<low>[-−]?{_NUMBER})? ?\.\.(?!\.) ?(?P<high>[-−]?{_NUMBER})? ?{_UNIT}")
+PIECES = ("1", "2.5", ".", " ", "..", "-", "−", "±", "+/-", "+-", "<", "L", "+", ",", "mg/L", "°")
+
+
+@given(text=st.lists(st.sampled_from(PIECES), max_size=9).map("".join))
+@settings(max_examples=500)
+@example("1 ± 2.5.")
+@example(".. 2.5.")
+@example("1 2.5")
+def test_texts_are_taken_apart_as_the_patterns_say(text: str) -> None:
+    value, limits = VALUE.fullmatch(text), RANGE.fullmatch(text)
+    assert split_value(text) == (
+        value and (value["below"] is not None, value["number"], value["sd"], value["unit"])
+    )
+    assert split_range(text) == (limits and (limits["low"], limits["high"], limits["unit"]))

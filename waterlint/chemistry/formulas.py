@@ -7,7 +7,6 @@ IUPAC abridged standard atomic weights, 2021.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
@@ -35,7 +34,7 @@ ATOMIC_WEIGHTS: Final[Mapping[str, float]] = MappingProxyType(
 )
 """Atomic weights [g/mol], IUPAC abridged 2021."""
 
-_TOKEN = re.compile(r"([A-Z][a-z]?)(\d*)|(\()|\)(\d*)")
+_DIGITS: Final = "0123456789"
 
 
 def elements(formula: str) -> dict[str, int]:
@@ -63,37 +62,51 @@ def elements(formula: str) -> dict[str, int]:
     """
     total: dict[str, int] = {}
     for index, part in enumerate(formula.split(".")):
-        lead = re.match(r"\d+", part) if index else None
-        factor = int(lead.group()) if lead else 1
-        for element, count in _part_elements(part[lead.end() :] if lead else part, formula).items():
+        # A pattern would do as well, and take longer to compile than all tables to be made.
+        start = _after_digits(part, 0) if index else 0
+        factor = int(part[:start] or 1)
+        for element, count in _part_elements(part, start, formula).items():
             total[element] = total.get(element, 0) + factor * count
     return total
 
 
-def _part_elements(part: str, formula: str) -> dict[str, int]:
-    stack: list[dict[str, int]] = [{}]
-    position = 0
+def _part_elements(part: str, position: int, formula: str) -> dict[str, int]:
+    found: dict[str, int] = {}
+    around: list[dict[str, int]] = []
     while position < len(part):
-        token = _TOKEN.match(part, position)
-        if token is None:
-            raise ValueError(f"cannot read the formula {formula!r} at {part[position:]!r}")
-        element, count, opening, group_count = token.groups()
-        if element:
-            if element not in ATOMIC_WEIGHTS:
-                raise ValueError(f"no atomic weight for {element!r} in {formula!r}")
-            stack[-1][element] = stack[-1].get(element, 0) + int(count or 1)
-        elif opening:
-            stack.append({})
-        elif len(stack) > 1 and stack[-1]:
-            group = stack.pop()
+        start, sign = position, part[position]
+        position += 1
+        if sign == "(":
+            around.append(found)
+            found = {}
+            continue
+        if sign.isupper() and part[position : position + 1].islower():
+            sign = part[start : position + 1]
+            position += 1
+        end = _after_digits(part, position)
+        count = int(part[position:end] or 1)
+        if sign in ATOMIC_WEIGHTS:
+            found[sign] = found.get(sign, 0) + count
+        elif sign[0].isupper():
+            raise ValueError(f"no atomic weight for {sign!r} in {formula!r}")
+        elif sign != ")":
+            raise ValueError(f"cannot read the formula {formula!r} at {part[start:]!r}")
+        elif around and found:
+            group, found = found, around.pop()
             for name, number in group.items():
-                stack[-1][name] = stack[-1].get(name, 0) + number * int(group_count or 1)
+                found[name] = found.get(name, 0) + number * count
         else:
             raise ValueError(f"unbalanced or empty parentheses in {formula!r}")
-        position = token.end()
-    if len(stack) != 1 or not stack[0]:
+        position = end
+    if around or not found:
         raise ValueError(f"cannot read the formula {formula!r}")
-    return stack[0]
+    return found
+
+
+def _after_digits(text: str, position: int) -> int:
+    while position < len(text) and text[position] in _DIGITS:
+        position += 1
+    return position
 
 
 def molar_mass(formula: str) -> float:

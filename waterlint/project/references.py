@@ -13,8 +13,8 @@ from waterlint.project.root import absolute, is_inside, name_of_text, project_ro
 from waterlint.records import dataclass
 from waterlint.source.faults import shorten
 
-_URL = re.compile(r"[A-Za-z][A-Za-z0-9+.-]+:")
-_DRIVE = re.compile(r"[A-Za-z]:")
+_URL = r"[A-Za-z][A-Za-z0-9+.-]+:"
+_DRIVE = r"[A-Za-z]:"
 
 #: Letters of the longest reference that is looked for: what Linux takes as a path at most.
 MOST_LETTERS = 4096
@@ -52,8 +52,8 @@ def is_path(reference: str) -> bool:
         or "/" in reference
         or "\\" in reference
         or reference.lower().endswith((".yaml", ".yml"))
-        or _URL.match(reference) is not None
-        or _DRIVE.match(reference) is not None
+        or _starts_like(_URL, reference)
+        or _starts_like(_DRIVE, reference)
     )
 
 
@@ -128,6 +128,11 @@ def locate(reference: str, from_file: Path, allow_roots: Iterable[Path] = ()) ->
         return Unresolved(f"{reference} cannot be read: {reason}", "Check the path.")
 
 
+def _starts_like(pattern: str, reference: str) -> bool:
+    # Hardly a reference has a colon, and then the pattern need not be compiled.
+    return ":" in reference and re.match(pattern, reference) is not None
+
+
 def _refused(reference: str) -> Unresolved | None:
     """The ways of writing a path that are refused without a look at the disk."""
     how = "Write the path from this file's folder on, as in ../waters/supply.yaml."
@@ -135,15 +140,15 @@ def _refused(reference: str) -> Unresolved | None:
         return Unresolved(f"{shorten(reference)} is longer than a path can be", how)
     if "\\" in reference:
         slashes = reference.replace("\\", "/")
-        if not _DRIVE.match(reference) and not slashes.startswith("/"):
+        if not _starts_like(_DRIVE, reference) and not slashes.startswith("/"):
             how = f"Write it with slashes, which work on every system: {slashes}"
         return Unresolved(f"{reference} has a backslash", how)
-    if _URL.match(reference) and not reference.startswith("."):
+    if _starts_like(_URL, reference) and not reference.startswith("."):
         return Unresolved(
             f"{reference} is a URL, and nothing is read from the network",
             f"Keep the file in the project. {how}",
         )
-    if _DRIVE.match(reference) or reference.startswith("/"):
+    if _starts_like(_DRIVE, reference) or reference.startswith("/"):
         return Unresolved(f"{reference} is an absolute path, which holds on one machine only", how)
     if reference.startswith("~"):
         return Unresolved(f"{reference} begins in a home folder, which others do not have", how)

@@ -9,7 +9,7 @@ from waterlint.hints import NamedTuple
 from waterlint.source.lines import Lines
 
 #: A comment starts after white space or at the start of a line, and ends with the line.
-_COMMENT = re.compile(r"(?<![^ \t\r\n])#[^\r\n]*")
+_COMMENT = r"(?<![^ \t\r\n])#[^\r\n]*"
 
 
 class Comment(NamedTuple):
@@ -31,7 +31,8 @@ def find_comments(
     waiting = iter(texts)
     text = next(waiting, None)
     offset = start
-    while (match := _COMMENT.search(lines.text, offset, end)) is not None:
+    pattern = re.compile(_COMMENT)
+    while (match := pattern.search(lines.text, offset, end)) is not None:
         place = match.start()
         while text is not None and text[1] <= place:
             text = next(waiting, None)

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 
 from waterlint.finding import Span
 
-_LINE_END = re.compile(r"\r\n|\n|\r")
+_LINE_END = r"\r\n|\n|\r"
 
 #: A text of fewer characters is taken apart for each line that is asked for.
 _SHORT = 20_000
@@ -34,7 +34,7 @@ class Lines:
         if self._starts is None:
             # A list would take ten times the room, for every file that has findings.
             self._starts = array("L", [0])
-            self._starts.extend(match.end() for match in _LINE_END.finditer(self.text))
+            self._starts.extend(match.end() for match in re.finditer(_LINE_END, self.text))
         return self._starts
 
     def position(self, offset: int) -> tuple[int, int]:

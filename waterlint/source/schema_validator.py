@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 KIND_KEY: Final = "waterlint"
 KINDS: Final = ("recipe", "water", "config")
 
-_DATE = re.compile(r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})")
+_DATE = r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})"
 
 
 class Text(str):
@@ -278,7 +278,7 @@ def as_date(text: str) -> str | None:
     >>> as_date("2026/3/14"), as_date("14.3.2026")
     ('2026-03-14', None)
     """
-    match = _DATE.fullmatch(text.strip())
+    match = re.fullmatch(_DATE, text.strip())
     if match is None:
         return None
     day = "-".join(part.zfill(2) for part in match.groups())

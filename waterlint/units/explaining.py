@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from waterlint.units.attempt import Attempt, shown
+from waterlint.units.grammar import split_range, split_value
 from waterlint.units.number_slips import NUMBER_SLIPS, word_in_front
-from waterlint.units.parsing import RANGE, VALUE, unit_of
+from waterlint.units.parsing import unit_of
 from waterlint.units.quantity import MOST_LETTERS, QuantityError
 from waterlint.units.range_slips import (
     range_for_value,
@@ -29,14 +30,14 @@ def explain(
         error = slip(attempt)
         if error is not None:
             return error
-    match = VALUE.fullmatch(text)
-    if match is None:
+    written = split_value(text)
+    if written is None:
         return word_in_front(attempt) or attempt.error(
             f"{shown(text)} cannot be read as {attempt.kind.noun}"
         )
-    if unit_of(attempt.kind, attempt.substance, match["unit"]) is None:
-        return unit_slip(attempt, text[: match.start("unit")].strip(), match["unit"])
-    if match["below"]:
+    if unit_of(attempt.kind, attempt.substance, written.unit) is None:
+        return unit_slip(attempt, text.removesuffix(written.unit).strip(), written.unit)
+    if written.below:
         return attempt.error(
             f"{shown(text)} says below what was detected, and {attempt.kind.noun} is no such figure"
             if not attempt.kind.traces
@@ -56,19 +57,19 @@ def explain_range(
         error = slip(attempt)
         if error is not None:
             return error
-    match = RANGE.fullmatch(text)
-    if match is None:
-        value = VALUE.fullmatch(text)
-        if value is not None and not value["below"] and value["sd"] is None:
-            return value_for_range(attempt, value["number"], value["unit"])
+    written = split_range(text)
+    if written is None:
+        value = split_value(text)
+        if value is not None and not value.below and value.sd is None:
+            return value_for_range(attempt, value.number, value.unit)
         return word_in_front(attempt) or attempt.error(
             f"{shown(text)} cannot be read as a range of {attempt.kind.noun}"
         )
-    if match["low"] is None and match["high"] is None:
+    if written.low is None and written.high is None:
         return attempt.error(f"{shown(text)} has no limit")
-    if unit_of(attempt.kind, attempt.substance, match["unit"]) is None:
-        return unit_slip(attempt, text[: match.start("unit")].strip(), match["unit"])
+    if unit_of(attempt.kind, attempt.substance, written.unit) is None:
+        return unit_slip(attempt, text.removesuffix(written.unit).strip(), written.unit)
     return attempt.error(
         f"the lower limit of {shown(text)} is above the upper one",
-        guess=f"{match['high']} .. {match['low']} {match['unit']}".strip(),
+        guess=f"{written.high} .. {written.low} {written.unit}".strip(),
     )

@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 
 from waterlint.hints import Final
 from waterlint.records import replace
 from waterlint.units.concentration import find_chemical_unit
+from waterlint.units.grammar import split_range, split_value
 from waterlint.units.quantity import MOST_DIGITS, MOST_LETTERS, Quantity, Range
 from waterlint.units.table import KINDS, Kind, Unit, find_unit
 
-_NUMBER = r"[0-9]+(?:\.[0-9]+)?"
-_UNIT = r"(?P<unit>(?![0-9.,±+<>=/'’_–-]).+|)"
-VALUE = re.compile(
-    rf"(?P<below>< ?)?(?P<number>{_NUMBER})(?: ?(?:±|\+/-|\+-) ?(?P<sd>{_NUMBER}))? ?{_UNIT}"
-)
-RANGE = re.compile(rf"(?P<low>[-−]?{_NUMBER})? ?\.\.(?!\.) ?(?P<high>[-−]?{_NUMBER})? ?{_UNIT}")
 _NO_UNIT: Final = Unit("", "")
 
 
@@ -117,13 +111,13 @@ def _parse_range(name: str, substance: str | None, text: str) -> Range:
 
 def _read(kind: Kind, substance: str | None, text: str) -> Quantity | None:
     """The value that stands in a text, `None` where there is a fault in it."""
-    match = VALUE.fullmatch(text)
-    unit = None if match is None else unit_of(kind, substance, match["unit"])
-    if match is None or unit is None or _too_long(match["number"], match["sd"]):
+    written = split_value(text)
+    unit = None if written is None else unit_of(kind, substance, written.unit)
+    if written is None or unit is None or _too_long(written.number, written.sd):
         return None
-    number = float(match["number"])
-    sd = None if match["sd"] is None else float(match["sd"])
-    if match["below"]:
+    number = float(written.number)
+    sd = None if written.sd is None else float(written.sd)
+    if written.below:
         if not kind.traces or sd is not None:
             return None
         number = sd = number / 2.0
@@ -133,24 +127,24 @@ def _read(kind: Kind, substance: str | None, text: str) -> Quantity | None:
         value=unit.convert(number),
         unit=unit.canonical,
         sd=None if sd is None else unit.factor * sd,
-        resolution=unit.factor * 0.5 * 10.0 ** -len(match["number"].partition(".")[2]),
+        resolution=unit.factor * 0.5 * 10.0 ** -len(written.number.partition(".")[2]),
     )
 
 
 def _read_range(kind: Kind, substance: str | None, text: str) -> Range | None:
     """The range that stands in a text, `None` where there is a fault in it."""
-    match = RANGE.fullmatch(text)
-    unit = None if match is None else unit_of(kind, substance, match["unit"])
-    if match is None or unit is None:
+    written = split_range(text)
+    unit = None if written is None else unit_of(kind, substance, written.unit)
+    if written is None or unit is None:
         return None
-    written = [limit for limit in match.group("low", "high") if limit is not None]
-    if not written or _too_long(*written):
+    limits = [limit for limit in written[:2] if limit is not None]
+    if not limits or _too_long(*limits):
         return None
-    if not kind.signed and any(limit[0] in "-−" for limit in written):
+    if not kind.signed and any(limit[0] in "-−" for limit in limits):
         return None
     low, high = (
         None if limit is None else unit.convert(float(limit.replace("−", "-")))
-        for limit in match.group("low", "high")
+        for limit in written[:2]
     )
     if low is not None and high is not None and low > high:
         return None

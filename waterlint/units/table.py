@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
+from functools import lru_cache
 from types import MappingProxyType
 
 from waterlint.hints import Final
@@ -256,18 +257,16 @@ def spellings(symbol: str) -> tuple[str, str]:
     return text, text.replace("°", "")
 
 
-def _index(units: Iterable[Unit]) -> Mapping[str, Unit]:
+@lru_cache(maxsize=len(_ALL))
+def _units_by_spelling(name: str) -> Mapping[str, Unit]:
     return {
         spelling: unit
-        for unit in units
+        for unit in KINDS[name].units
         for symbol in (unit.symbol, *unit.singulars)
         for spelling in spellings(symbol)
     }
 
 
-_UNITS: Final = {kind.name: _index(kind.units) for kind in _ALL}
-
-
 def find_unit(kind: Kind, unit: str) -> Unit | None:
     """The unit of a kind that is written like this; chemical kinds are not looked up here."""
-    return _UNITS[kind.name].get(spelled(unit))
+    return _units_by_spelling(kind.name).get(spelled(unit))

@@ -12,6 +12,7 @@ K. Troester, "The effect of brewing water and grist composition on the pH of the
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from itertools import pairwise
 from math import isfinite, log, log10
 
@@ -155,6 +156,7 @@ class MashResult(NamedTuple):
     sensitivities: Sensitivities
 
 
+@lru_cache(maxsize=64)
 def crush_factor(mill_gap: float | None) -> float:
     """Share of the malts' buffering that a mill gap [mm] makes available [-].
 
@@ -206,7 +208,7 @@ def mash_balance(inputs: MashInputs) -> MashBalance[float]:
     (3.0, 2.0)
     """
     _check(inputs)
-    thickness = inputs.volume / sum(malt.mass for malt in inputs.malts)
+    thickness = inputs.volume / _mass(inputs)
     scale = _scale(inputs)
     rise = THINNING * log10(thickness / REFERENCE_THICKNESS)
     buffer = base = 0.0
@@ -226,14 +228,18 @@ def mash_balance(inputs: MashInputs) -> MashBalance[float]:
         alkalinity,
         carbon,
         hardness_release(inputs.calcium + chalk, inputs.magnesium),
-        tuple((name, amount) for name, amount in inputs.acids.items() if amount),
+        tuple([(name, amount) for name, amount in inputs.acids.items() if amount]),
     )
+
+
+def _mass(inputs: MashInputs) -> float:
+    """The grist [kg]."""
+    return sum([malt.mass for malt in inputs.malts])
 
 
 def _scale(inputs: MashInputs) -> float:
     """Turns a malt's mass [kg] times its titrated figures into effect per kg of grist [1/kg]."""
-    mass = sum(malt.mass for malt in inputs.malts)
-    return crush_factor(inputs.mill_gap) * MASH_SCALE / mass
+    return crush_factor(inputs.mill_gap) * MASH_SCALE / _mass(inputs)
 
 
 def _check(inputs: MashInputs) -> None:
@@ -244,7 +250,7 @@ def _check(inputs: MashInputs) -> None:
         inputs.mill_gap or 0.0,
         *inputs.acids.values(),
     )
-    if not (all(isfinite(amount) and amount >= 0.0 for amount in amounts)):
+    if not all(isfinite(amount) and amount >= 0.0 for amount in amounts):
         raise ValueError(
             "calcium, magnesium, chalk, mill gap and acids must be finite, not negative"
         )
@@ -306,8 +312,10 @@ def _sensitivities(inputs: MashInputs, balance: MashBalance[float], ph: float) -
     per_carbon = 0.0 if follows else charge
     unsaturated = _unsaturated(balance.release)
     per_chalk = per_alkalinity + 0.5 * per_carbon + CALCIUM_RELEASE * unsaturated
-    volume, masses = _amounts(inputs, balance, ph, gain, rest)
-    scale = gain * _scale(inputs)
+    scale, lines = _scale(inputs), _lines(inputs, balance, ph)
+    grist = balance.buffer * (ph - balance.intrinsic_ph)
+    volume, masses = _amounts(inputs, balance, lines, scale, gain, rest, grist)
+    weights = [gain * scale * malt.mass for malt in inputs.malts]
     return Sensitivities(
         alkalinity=water * per_alkalinity,
         calcium=water * CALCIUM_RELEASE * unsaturated,
@@ -318,11 +326,8 @@ def _sensitivities(inputs: MashInputs, balance: MashBalance[float], ph: float) -
         acids={name: water * protons_given(name, ph) for name in inputs.acids},
         chalk=water * per_chalk / CALCIUM_CARBONATE_EQUIVALENT,
         crush=gain * balance.buffer * (ph - balance.intrinsic_ph) / crush_factor(inputs.mill_gap),
-        acidities=tuple(scale * malt.mass for malt in inputs.malts),
-        buffers=tuple(
-            scale * malt.mass * line
-            for malt, line in zip(inputs.malts, _lines(inputs, balance, ph), strict=True)
-        ),
+        acidities=tuple(weights),
+        buffers=tuple([weight * line for weight, line in zip(weights, lines, strict=True)]),
         masses=masses,
     )
 
@@ -332,25 +337,35 @@ def _unsaturated(release: float) -> float:
     return (1.0 - release / RELEASE_SATURATION) ** 2
 
 
-def _lines(inputs: MashInputs, balance: MashBalance[float], ph: float) -> tuple[float, ...]:
+def _lines(inputs: MashInputs, balance: MashBalance[float], ph: float) -> list[float]:
     """What each malt releases at a pH [mEq/kg, as titrated]."""
     rise = THINNING * log10(balance.thickness / REFERENCE_THICKNESS)
-    return tuple(
+    return [
         malt.buffer * (ph - malt.ph_di - (rise if malt.thins else 0.0)) for malt in inputs.malts
-    )
+    ]
 
 
 def _amounts(
-    inputs: MashInputs, balance: MashBalance[float], ph: float, gain: float, rest: float
+    inputs: MashInputs,
+    balance: MashBalance[float],
+    lines: list[float],
+    scale: float,
+    gain: float,
+    rest: float,
+    grist: float,
 ) -> tuple[float, tuple[float, ...]]:
-    """Slopes of the pH against the water's volume [1/L] and each malt's mass [1/kg]."""
-    mass = sum(malt.mass for malt in inputs.malts)
-    scale = _scale(inputs)
-    grist = balance.buffer * (ph - balance.intrinsic_ph)
-    thinning = sum(scale * malt.mass * malt.buffer for malt in inputs.malts if malt.thins)
+    """Slopes of the pH against the water's volume [1/L] and each malt's mass [1/kg].
+
+    `lines` are what each malt releases, `grist` what they all release, and `rest` what is left
+    of the whole balance [mEq/kg].
+    """
+    mass = _mass(inputs)
+    thinning = sum([scale * malt.mass * malt.buffer for malt in inputs.malts if malt.thins])
     # of `released` against thickness: the water's own part, and the thinning of the base malts
     per_thickness = (rest - grist - thinning * THINNING / _LN10) / (balance.thickness)
     return gain * per_thickness / mass, tuple(
-        gain * (scale * line - grist / mass - per_thickness * balance.thickness / mass)
-        for line in _lines(inputs, balance, ph)
+        [
+            gain * (scale * line - grist / mass - per_thickness * balance.thickness / mass)
+            for line in lines
+        ]
     )

@@ -128,7 +128,7 @@ def mash_ph_sd(
         "decoction": DECOCTION_SD * decoctions**0.5,
         "inputs": abs(inputs_sd),
     }
-    return MashUncertainty(sqrt(sum(part * part for part in parts.values())), parts)
+    return MashUncertainty(sqrt(sum([part * part for part in parts.values()])), parts)
 
 
 def crush_sd(mill_gap: float | None) -> float:
@@ -157,8 +157,18 @@ def _malts_sd(inputs: MashInputs, result: MashResult) -> float:
     return sqrt(together * together + strength * strength + apart)
 
 
-def outside_validation(inputs: MashInputs, result: MashResult) -> tuple[str, ...]:
+def outside_validation(
+    inputs: MashInputs, result: MashResult, *, alkalinity: float | None = None
+) -> tuple[str, ...]:
     """Which of a mash's figures lie where no measured mash stands behind the model.
+
+    Parameters
+    ----------
+    inputs : MashInputs
+    result : MashResult
+        Of these inputs.
+    alkalinity : float, optional
+        What is left of that of the inputs [mEq/L]; by default all of it.
 
     Returns
     -------
@@ -174,14 +184,14 @@ def outside_validation(inputs: MashInputs, result: MashResult) -> tuple[str, ...
     ('thickness',)
     """
     figures = {
-        "alkalinity": inputs.alkalinity,
+        "alkalinity": inputs.alkalinity if alkalinity is None else alkalinity,
         "calcium": inputs.calcium,
         "magnesium": inputs.magnesium,
         "thickness": result.thickness,
         "ph": result.ph,
     }
     return tuple(
-        name for name, (low, high) in VALIDATED.items() if not low <= figures[name] <= high
+        [name for name, (low, high) in VALIDATED.items() if not low <= figures[name] <= high]
     )
 
 

@@ -53,6 +53,9 @@ TOLERANCE: Final = 1e-12
 BLOCK: Final = 4096
 """Mashes solved together: enough to hide Python, few enough to stay in a processor's cache."""
 
+_AT_AN_END: Final = 1e-6
+"""So near an end of the bounds the steps may have come without a balance [pH]."""
+
 _LN10: Final = log(10.0)
 _K1: Final = 10.0**-PK1
 _K2: Final = 10.0**-PK2
@@ -174,10 +177,19 @@ def solve(balance: MashBalance[float]) -> Solution:
     [5.75, 5.92]
     """
     low, high = PH_BOUNDS
-    if released(balance, low) > 0.0:
-        return Solution(low, False)
-    if released(balance, high) < 0.0:
-        return Solution(high, False)
+    ph, converged = _newton(balance)
+    # What is released only rises with pH: with a balance well inside, neither end need be asked.
+    if not (converged and low + _AT_AN_END < ph < high - _AT_AN_END):
+        if released(balance, low) > 0.0:
+            return Solution(low, False)
+        if released(balance, high) < 0.0:
+            return Solution(high, False)
+    return Solution(ph, converged)
+
+
+def _newton(balance: MashBalance[float]) -> tuple[float, bool]:
+    """Where the steps end, and whether they grew small; at an end of the bounds that may be all."""
+    low, high = PH_BOUNDS
     ph = min(high, max(low, balance.intrinsic_ph))
     for _ in range(MAXIMUM_STEPS):
         rest, slope = released_and_slope(balance, ph)
@@ -190,9 +202,9 @@ def solve(balance: MashBalance[float]) -> Solution:
         inside = low < step < high or abs(step - ph) <= TOLERANCE
         following = step if inside else 0.5 * (low + high)
         if abs(following - ph) <= TOLERANCE:
-            return Solution(following, True)
+            return following, True
         ph = following
-    return Solution(ph, False)
+    return ph, False
 
 
 def solve_many(

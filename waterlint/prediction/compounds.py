@@ -11,7 +11,7 @@ from waterlint.chemistry.ions import IONS
 from waterlint.chemistry.salts import salt
 from waterlint.hints import Final, Literal
 from waterlint.model.recipe import Addition
-from waterlint.prediction.rows import ALKALINITY, CARBON, Row, row
+from waterlint.prediction.rows import ALKALINITY, CARBON, Sparse, row, sparse
 from waterlint.records import dataclass
 
 Kind = Literal["salt", "acid", "chalk", "sulfite"]
@@ -32,7 +32,7 @@ class Compound:
         How it acts; bases are salts with alkalinity.
     molar_mass : float
         Of the form that is weighed, water of crystallisation included [g/mol].
-    per_millimole : Row
+    per_millimole : Sparse
         What a millimole leaves where it dissolves wholly [mg, mEq, mmol].
     strength : float
         Mass of that form per mass of product [-].
@@ -44,7 +44,7 @@ class Compound:
     substance: str
     kind: Kind
     molar_mass: float
-    per_millimole: Row
+    per_millimole: Sparse
     strength: float
     liquid: bool
     density: float | None = None
@@ -64,7 +64,14 @@ def find_compound(addition: Addition, catalog: Catalog) -> Compound | str:
     Compound or str
         A sentence on what is missing or unknown, where no dose can be made of it.
     """
-    key = (id(catalog), addition.name, addition.form, addition.strength, addition.density)
+    strength, density = addition.strength, addition.density
+    key = (
+        id(catalog),
+        addition.name,
+        addition.form,
+        None if strength is None else strength.value,
+        None if density is None else (density.value, density.sd),
+    )
     kept = _FOUND.get(key)
     if kept is None or kept[0] is not catalog:
         if len(_FOUND) >= _FOUND_AT_MOST:
@@ -102,7 +109,7 @@ def _find(addition: Addition, catalog: Catalog) -> Compound | str:
         substance,
         kind,
         additive.molar_mass(form.name),
-        _acid_row(substance) if kind == "acid" else _salt_row(substance),
+        _of_acid(substance) if kind == "acid" else _of_salt(substance),
         strength / WHOLE,
         liquid,
         density,
@@ -127,13 +134,14 @@ def _density(addition: Addition, additive: Additive, strength: float) -> tuple[f
 
 
 @lru_cache(maxsize=64)
-def _salt_row(name: str) -> Row:
+def _of_salt(name: str) -> Sparse:
     found = salt(name)
     amounts = {ion: count * IONS[ion].molar_mass for ion, count in found.ions.items()}
-    return row(amounts | {ALKALINITY: found.alkalinity, CARBON: found.inorganic_carbon})
+    return sparse(row(amounts | {ALKALINITY: found.alkalinity, CARBON: found.inorganic_carbon}))
 
 
 @lru_cache(maxsize=64)
-def _acid_row(name: str) -> Row:
+def _of_acid(name: str) -> Sparse:
     found = acid(name)
-    return row({found.anion: IONS[found.anion].molar_mass, ALKALINITY: found.alkalinity})
+    anion = IONS[found.anion].molar_mass
+    return sparse(row({found.anion: anion, ALKALINITY: found.alkalinity}))

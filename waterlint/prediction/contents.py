@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from waterlint.prediction.compounds import Compound
-from waterlint.prediction.rows import Row, Sparse, combination, sparse
+from waterlint.prediction.rows import Row, Sparse, combination, dense
 from waterlint.prediction.sources import SourceWater
 from waterlint.records import dataclass, field
 
@@ -37,14 +37,12 @@ class DosePart:
     compound : Compound
     amount : float
         Of the pure compound, dissolved or not [mmol].
-    amounts : Row
-        In all [mg, mEq, mmol].
+    brings : Sparse
+        In all [mg, mEq, mmol]; what it does not bring is left out.
     weighing_sd, chalk_sd : float
-        Of `amounts`, by weighing and by how much chalk dissolves [-].
+        Of `brings`, by weighing and by how much chalk dissolves [-].
     dissolved : bool
         Of chalk: by carbon dioxide.
-    brings : Sparse
-        `amounts` without what it does not bring.
     """
 
     pointer: str
@@ -52,14 +50,15 @@ class DosePart:
     label: str
     compound: Compound
     amount: float
-    amounts: Row
+    brings: Sparse
     weighing_sd: float
     chalk_sd: float = 0.0
     dissolved: bool = False
-    brings: Sparse = field(init=False, repr=False, compare=False)
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "brings", sparse(self.amounts))
+    @property
+    def amounts(self) -> Row:
+        """What it brings, as a row."""
+        return dense(self.brings)
 
     @property
     def undissolved(self) -> bool:
@@ -102,7 +101,7 @@ class Contents:
     from_liquor: Row = field(init=False)
 
     def __post_init__(self) -> None:
-        water = combination((part.source.values, part.share) for part in self.waters)
+        water = combination([(part.source.values, part.share) for part in self.waters])
         total = [amount * self.volume for amount in water]
         for dose in self.doses:
             for place, amount in dose.brings.items():

@@ -15,31 +15,39 @@ if TYPE_CHECKING:
 
 T = TypeVar("T", bound="Deferred")
 
+_set = object.__setattr__
+
 
 class Deferred:
     """A record some of whose fields are worked out when they are first read."""
 
-    __slots__ = ("_later",)
-    _later: Mapping[str, Callable[[], object]]
+    __slots__ = ("_given", "_later")
+    _later: Mapping[str, Callable[..., object]]
+    _given: tuple[object, ...]
 
     @classmethod
     def deferred(
-        cls: type[T], known: Mapping[str, object], later: Mapping[str, Callable[[], object]]
+        cls: type[T],
+        known: Mapping[str, object],
+        later: Mapping[str, Callable[..., object]],
+        *given: object,
     ) -> T:
         """Make a record: `known` and `later` name all of its fields between them.
 
-        `later` may also name hints, which are no fields.
+        `later` may also name hints, which are no fields. Its functions are called with `given`,
+        so that one mapping serves all records of a kind.
         """
         made = cls.__new__(cls)
         for name, value in known.items():
-            object.__setattr__(made, name, value)
-        object.__setattr__(made, "_later", later)
+            _set(made, name, value)
+        _set(made, "_later", later)
+        _set(made, "_given", given)
         return made
 
     def _hint(self, name: str) -> object:
         """What is known besides the fields; `None` for a record made field by field or changed."""
         later = getattr(self, "_later", {})
-        return later[name]() if name in later else None
+        return later[name](*self._given) if name in later else None
 
     if not TYPE_CHECKING:
 
@@ -47,39 +55,35 @@ class Deferred:
             # Only asked for a field that has no value yet.
             if name == "_later" or name not in self._later:
                 raise AttributeError(f"{type(self).__name__} has no {name}")
-            value = self._later[name]()
-            object.__setattr__(self, name, value)
+            value = self._later[name](*self._given)
+            _set(self, name, value)
             return value
 
 
 class IonFigures(Mapping[str, "Figure"]):
-    """The figures of a water's ions; bicarbonate, which has to be solved for, when it is read.
+    """The figures of a water's ions, each worked out when it is read.
 
     Parameters
     ----------
-    before, after : dict of str to Figure
-        The ions that stand before and after bicarbonate in a table.
-    bicarbonate : callable
+    names : tuple of str
+        In the order of all tables.
+    work_out : callable
+        Gives the figure of a name.
     """
 
-    __slots__ = ("_known", "_names", "_solve")
+    __slots__ = ("_known", "_names", "_work_out")
 
-    def __init__(
-        self,
-        before: dict[str, Figure],
-        bicarbonate: Callable[[], Figure],
-        after: dict[str, Figure],
-    ) -> None:
-        self._names = (*before, "bicarbonate", *after)
-        self._known = before | after
-        self._solve = bicarbonate
+    def __init__(self, names: tuple[str, ...], work_out: Callable[[str], Figure]) -> None:
+        self._names = names
+        self._known: dict[str, Figure] = {}
+        self._work_out = work_out
 
     def __getitem__(self, name: str) -> Figure:
         figure = self._known.get(name)
         if figure is None:
-            if name != "bicarbonate":
+            if name not in self._names:
                 raise KeyError(name)
-            figure = self._known[name] = self._solve()
+            figure = self._known[name] = self._work_out(name)
         return figure
 
     def __iter__(self) -> Iterator[str]:

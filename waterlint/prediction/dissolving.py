@@ -18,8 +18,10 @@ from waterlint.prediction.rows import (
     INDEX,
     Row,
     combination,
+    dense,
     row,
     scaled,
+    sparse,
 )
 from waterlint.records import dataclass
 
@@ -57,7 +59,9 @@ _WITH_COMBINED: Final = _millimoles(
 )
 
 #: Chalk as calcium bicarbonate: what carbon dioxide or the mash's acid makes of it first.
-_CHALK_ROW: Final = row({"calcium": IONS["calcium"].molar_mass, ALKALINITY: 2.0, CARBON: 2.0})
+_OF_CHALK: Final = sparse(
+    row({"calcium": IONS["calcium"].molar_mass, ALKALINITY: 2.0, CARBON: 2.0})
+)
 
 
 def dissolve(
@@ -92,24 +96,25 @@ def dissolve(
     parts: list[DosePart] = []
     chalk = ""
     for dose, share in portions:
-        amount = dose.amount * share
+        amount, compound = dose.amount * share, dose.compound
         chalk_sd = 0.0
-        amounts = scaled(dose.compound.per_millimole, amount)
-        if dose.compound.kind == "sulfite":
-            amounts = _left(amounts, left)
-            amounts = combination(((amounts, 1.0), (made, amount)))
-        elif dose.compound.kind == "chalk":
+        if compound.kind == "chalk":
             chalk = _WITH_CO2 if dose.dissolved else _SUSPENDED
             chalk_sd = 0.0 if dose.dissolved else CHALK_SD
-            amounts = scaled(_CHALK_ROW, amount * (1.0 if dose.dissolved else credit))
+            brings = scaled(_OF_CHALK, amount * (1.0 if dose.dissolved else credit))
+        else:
+            brings = scaled(compound.per_millimole, amount)
+            if compound.kind == "sulfite":
+                amounts = _left(dense(brings), left)
+                brings = sparse(combination(((amounts, 1.0), (made, amount))))
         parts.append(
             DosePart(
                 dose.pointer,
                 dose.place,
                 dose.label,
-                dose.compound,
+                compound,
                 amount,
-                amounts,
+                brings,
                 dose.relative_sd,
                 chalk_sd,
                 dose.dissolved,
@@ -126,7 +131,9 @@ def _reaction(
     portions: Sequence[tuple[Weighed, float]], chlorine: Chlorine, volume: float
 ) -> tuple[Row, float]:
     """What chlorine makes of a millimole of metabisulfite, and how much of it is left [-]."""
-    dosed = sum(dose.amount * share for dose, share in portions if dose.compound.kind == "sulfite")
+    dosed = sum(
+        [dose.amount * share for dose, share in portions if dose.compound.kind == "sulfite"]
+    )
     if not dosed:
         return EMPTY, 1.0
     # Half a millimole of metabisulfite meets one of chlorine or chloramine.
@@ -144,9 +151,11 @@ def _left(amounts: Row, left: float) -> Row:
 def _chalk_credit(portions: Sequence[tuple[Weighed, float]], liquid: float) -> float:
     """How much of undissolved chalk counts [-]."""
     dosed = _CHALK * sum(
-        dose.amount * share
-        for dose, share in portions
-        if dose.compound.kind == "chalk" and not dose.dissolved
+        [
+            dose.amount * share
+            for dose, share in portions
+            if dose.compound.kind == "chalk" and not dose.dissolved
+        ]
     )
     if not dosed:
         return CHALK_CREDIT

@@ -95,12 +95,13 @@ def weigh(
     unweighed: list[Unweighed] = []
     for addition in recipe.additions:
         compound = find_compound(addition, catalog)
+        strength_sd = _strength_sd(addition)
         for dose in addition.doses:
             found: Weighed | str
             found = (
                 compound
                 if isinstance(compound, str)
-                else _weigh(addition, dose, compound, volumes, scale)
+                else _weigh(addition, dose, compound, volumes, scale, strength_sd)
             )
             if isinstance(found, str):
                 unweighed.append(Unweighed(dose.place, found, addition.pointer))
@@ -115,6 +116,7 @@ def _weigh(
     compound: Compound,
     volumes: Mapping[str, float],
     scale: Scale,
+    strength_sd: float,
 ) -> Weighed | str:
     measured = _measured(addition, dose, volumes)
     if isinstance(measured, str):
@@ -130,16 +132,14 @@ def _weigh(
     resolution = scale.mass_g if amount.unit in ("g", "g/L") else scale.volume_ml
     mass = measured * density
     return Weighed(
-        pointer=dose.pointer,
-        place=dose.place,
-        label=addition.name,
-        compound=compound,
-        dissolved=addition.dissolved,
-        mass=mass,
-        amount=1000.0 * mass * compound.strength / compound.molar_mass,
-        relative_sd=hypot(
-            _relative(amount, measured, resolution), _strength_sd(addition), density_sd
-        ),
+        dose.pointer,
+        dose.place,
+        addition.name,
+        compound,
+        addition.dissolved,
+        mass,
+        1000.0 * mass * compound.strength / compound.molar_mass,
+        hypot(_relative(amount, measured, resolution), strength_sd, density_sd),
     )
 
 
@@ -151,7 +151,7 @@ def _measured(addition: Addition, dose: Dose, volumes: Mapping[str, float]) -> f
     by_rate = unit in ("g/L", "mL/L")
     if by_rate and dose.place == "kettle":
         return f"{addition.name}: the kettle takes a mass or a volume, no rate"
-    water = sum(volumes.get(vessel, 0.0) for vessel in _WATER_OF[dose.place])
+    water = sum([volumes.get(vessel, 0.0) for vessel in _WATER_OF[dose.place]])
     if water <= 0.0 and (by_rate or dose.place not in _WORT_PLACES):
         return f"{addition.name}: there is no {dose.place} water to add it to"
     return dose.amount.value * (water if by_rate else 1.0)

@@ -7,7 +7,7 @@ slopes, at constant ionic strength.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from math import log
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
@@ -71,43 +71,23 @@ def water_figures(mixture: Mixture, vessels: Sequence[Contents]) -> WaterFigures
     -------
     WaterFigures
     """
-    solution = _Solution(mixture)
-    return WaterFigures.deferred(
-        {"volume_l": mixture.volume},
-        {
-            "ions": solution.ions,
-            "alkalinity": lambda: mixture.figure(ALKALINITY_AS_CACO3),
-            "hardness": lambda: mixture.figure(HARDNESS_AS_CACO3),
-            "residual_alkalinity": lambda: mixture.figure(RESIDUAL_ALKALINITY_AS_CACO3),
-            "chloride_to_sulfate": lambda: _ratio(mixture),
-            "ph": solution.ph,
-            "calcite_saturation_index": solution.calcite_saturation_index,
-            "conductivity": solution.conductivity,
-            "ionic_strength": solution.ionic_strength,
-            "contributions": lambda: contributions(vessels),
-            "largest_changes": lambda: largest_changes(vessels),
-            "ions_at_most": lambda: max(mixture.row[:IONS_OF_ROWS]),
-            "is_solved": solution.is_solved,
-            "bicarbonate_at_most": solution.bicarbonate_at_most,
-            "calcite_saturation_at_most": lambda: saturation_at_most(mixture.row),
-        },
-    )
+    return WaterFigures.deferred({"volume_l": mixture.volume}, _LATER, _Solution(mixture, vessels))
 
 
 class _Solution:
-    """What hangs on a mixture's equilibrium, solved once."""
+    """A mixture, and what hangs on its equilibrium, solved once."""
 
-    __slots__ = ("_mixture", "_slopes", "_water")
+    __slots__ = ("_slopes", "_water", "mixture", "vessels")
 
-    def __init__(self, mixture: Mixture) -> None:
-        self._mixture = mixture
+    def __init__(self, mixture: Mixture, vessels: Sequence[Contents]) -> None:
+        self.mixture, self.vessels = mixture, vessels
         self._water: Water | None = None
         self._slopes: _Slopes | None = None
 
     @property
     def _solved(self) -> Water:
         if self._water is None:
-            self._water = solve(self._mixture.row)
+            self._water = solve(self.mixture.row)
         return self._water
 
     @property
@@ -118,28 +98,33 @@ class _Solution:
 
     def ions(self) -> IonFigures:
         """All ions [mg/L], bicarbonate as the equilibrium has it."""
-        known = self._mixture.ion_figures()
-        further: dict[str, Figure] = {name: known.pop(name) for name in FURTHER if name in known}
-        return IonFigures(known, self.bicarbonate, further)
+        summed = self.mixture.ions()
+        after = len(REPORTED)
+        names = (*summed[:after], "bicarbonate", *summed[after:])
+        return IonFigures(names, self.ion)
+
+    def ion(self, name: str) -> Figure:
+        """One ion [mg/L]."""
+        return self.bicarbonate() if name == "bicarbonate" else self.mixture.ion(name)
 
     def bicarbonate(self) -> Figure:
         """Bicarbonate of the equilibrium [mg/L]."""
-        return Figure(self._solved.bicarbonate, self._mixture.sd(self._sloped.bicarbonate))
+        return Figure(self._solved.bicarbonate, self.mixture.sd(self._sloped.bicarbonate))
 
     def bicarbonate_at_most(self) -> float:
         """All inorganic carbon taken as bicarbonate [mg/L]; it needs no equilibrium."""
-        return _BICARBONATE_MASS * max(0.0, self._mixture.row[INDEX[CARBON]])
+        return _BICARBONATE_MASS * max(0.0, self.mixture.row[INDEX[CARBON]])
 
     def is_solved(self) -> bool:
         """Whether the equilibrium was found."""
         return self._solved.converged
 
     def _known(self) -> bool:
-        return not self._mixture.ph_unknown and self.is_solved()
+        return not self.mixture.ph_unknown and self.is_solved()
 
     def ph(self) -> Figure | None:
         """The pH at 25 °C [-]; `None` where it is not known."""
-        return Figure(self._solved.ph, self._mixture.sd(self._sloped.ph)) if self._known() else None
+        return Figure(self._solved.ph, self.mixture.sd(self._sloped.ph)) if self._known() else None
 
     def calcite_saturation_index(self) -> float | None:
         """The index [-]; `None` without calcium or carbonate, and where the pH is not known."""
@@ -153,6 +138,26 @@ class _Solution:
     def ionic_strength(self) -> float | None:
         """The ionic strength [mol/L]; `None` where the pH is not known."""
         return self._solved.ionic_strength if self._known() else None
+
+
+_LATER: Final[Mapping[str, Callable[[_Solution], object]]] = {
+    "ions": _Solution.ions,
+    "alkalinity": lambda of: of.mixture.figure(ALKALINITY_AS_CACO3),
+    "hardness": lambda of: of.mixture.figure(HARDNESS_AS_CACO3),
+    "residual_alkalinity": lambda of: of.mixture.figure(RESIDUAL_ALKALINITY_AS_CACO3),
+    "chloride_to_sulfate": lambda of: _ratio(of.mixture),
+    "ph": _Solution.ph,
+    "calcite_saturation_index": _Solution.calcite_saturation_index,
+    "conductivity": _Solution.conductivity,
+    "ionic_strength": _Solution.ionic_strength,
+    "contributions": lambda of: contributions(of.vessels),
+    "largest_changes": lambda of: largest_changes(of.vessels),
+    "ions_at_most": lambda of: max(of.mixture.row[:IONS_OF_ROWS]),
+    "is_solved": _Solution.is_solved,
+    "bicarbonate_at_most": _Solution.bicarbonate_at_most,
+    "calcite_saturation_at_most": lambda of: saturation_at_most(of.mixture.row),
+}
+"""How each figure of a water is worked out when it is read."""
 
 
 def solve(row: Row) -> Water:

@@ -30,9 +30,7 @@ from waterlint.prediction.rows import (
     CARBON,
     INDEX,
     Weights,
-    weighed,
 )
-from waterlint.records import replace
 
 THICKNESS_LIMITS: Final = (1.5, 12.0)
 """Water to grist between which a pH is predicted [L/kg]; common practice: below no mash can be
@@ -102,7 +100,7 @@ def predict_mash(
             base = base or kind.base or kind.like == "unmalted"
     if not inside:
         return MashFigures(None, None), Gap("mash_ph", "there is no malt in the mash", "/grist")
-    thickness = recipe.vessels["mash"].volume.value / sum(term.mass for term in inside)
+    thickness = recipe.vessels["mash"].volume.value / sum([term.mass for term in inside])
     bare = MashFigures(None, thickness)
     if "mash" not in vessels:
         return bare, None
@@ -118,8 +116,28 @@ def predict_mash(
     return _figures(recipe, vessels, tuple(inside))
 
 
-#: A collection of recipes weighs the same malts over and over.
-_term = lru_cache(maxsize=1024)(malt_term)
+@lru_cache(maxsize=1024)
+def _term(
+    kind: str,
+    mass: float,
+    color: float | None,
+    di_ph: float | None,
+    acidity: float | None,
+    buffer: float | None,
+    di_ph_sd: float,
+    acidity_sd: float,
+) -> MaltTerm | None:
+    """`malt_term`, kept: a collection of recipes weighs the same malts over and over."""
+    return malt_term(
+        kind,
+        mass,
+        color=color,
+        di_ph=di_ph,
+        acidity=acidity,
+        buffer=buffer,
+        di_ph_sd=di_ph_sd,
+        acidity_sd=acidity_sd,
+    )
 
 
 def term_of(malt: Malt, kind: MaltKind) -> MaltTerm | None:
@@ -142,12 +160,12 @@ def term_of(malt: Malt, kind: MaltKind) -> MaltTerm | None:
     return _term(
         kind.like,
         malt.mass.value / 1000.0,
-        color=kind.color_ebc if color is None else color.value,
-        di_ph=house_di_ph if di_ph is None else di_ph.value,
-        acidity=kind.acidity if acidity is None else acidity.value,
-        buffer=kind.buffer if buffer is None else buffer.value,
-        di_ph_sd=(kind.di_ph_sd or 0.0) if di_ph is None else di_ph.sd or 0.0,
-        acidity_sd=0.0 if acidity is None else acidity.sd or 0.0,
+        kind.color_ebc if color is None else color.value,
+        house_di_ph if di_ph is None else di_ph.value,
+        kind.acidity if acidity is None else acidity.value,
+        kind.buffer if buffer is None else buffer.value,
+        (kind.di_ph_sd or 0.0) if di_ph is None else di_ph.sd or 0.0,
+        0.0 if acidity is None else acidity.sd or 0.0,
     )
 
 
@@ -190,8 +208,11 @@ def mash_inputs(
         What is in it from the start.
     """
     # Acids and undissolved chalk stand in the balance by themselves.
-    rest = tuple(d for d in mash.doses if d.compound.kind != "acid" and not d.undissolved)
-    water = mix_whole([replace(mash, doses=rest)])
+    rest = tuple([d for d in mash.doses if d.compound.kind != "acid" and not d.undissolved])
+    liquor, chalk = mash.liquor_volume, mash.chalk
+    water = mix_whole(
+        [Contents(mash.name, mash.volume, mash.volume_sd, mash.waters, rest, liquor, chalk)]
+    )
     gap = recipe.mash.mill_gap
     return _inputs(mash, water, terms, None if gap is None else gap.value), water
 
@@ -201,7 +222,7 @@ def _inputs(
 ) -> MashInputs:
     """What decides the pH: `water` is the mash water without acids and undissolved chalk."""
     alkalinity, carbon = water.row[INDEX[ALKALINITY]], water.row[INDEX[CARBON]]
-    chalk = sum(d.amount * d.compound.molar_mass for d in mash.doses if d.undissolved)
+    chalk = sum([d.amount * d.compound.molar_mass for d in mash.doses if d.undissolved])
     return MashInputs(
         malts=terms,
         volume=mash.volume,
@@ -263,18 +284,22 @@ def _moved(dose: DosePart, slopes: Sensitivities, weights: Weights) -> float:
     if dose.compound.kind == "acid":
         return slopes.acids[dose.compound.substance] * dose.amount
     if dose.undissolved:
-        counted = dose.amounts[INDEX[ALKALINITY]] * CALCIUM_CARBONATE_EQUIVALENT
+        counted = dose.brings.get(INDEX[ALKALINITY], 0.0) * CALCIUM_CARBONATE_EQUIVALENT
         return slopes.chalk * counted
-    return weighed(dose.amounts, weights)
+    moved = 0.0
+    for place, slope in weights:
+        if place in dose.brings:
+            moved += dose.brings[place] * slope
+    return moved
 
 
 def _beyond(inputs: MashInputs, result: MashResult) -> tuple[Gap | None, dict[str, float]]:
     """Where no measured mash stands behind the model: what to say, and what it adds [pH2]."""
     # Alkalinity that an acid takes up is as good as absent.
     net = inputs.alkalinity - sum(
-        amount * protons_given(name, result.ph) for name, amount in inputs.acids.items()
+        [amount * protons_given(name, result.ph) for name, amount in inputs.acids.items()]
     )
-    outside = outside_validation(replace(inputs, alkalinity=net), result)
+    outside = outside_validation(inputs, result, alkalinity=net)
     added = {"model": 0.0}
     if "thickness" in outside:
         low, high = VALIDATED["thickness"]

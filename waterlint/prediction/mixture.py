@@ -17,8 +17,8 @@ from waterlint.prediction.rows import (
     ALKALINITY,
     CARBON,
     EMPTY,
+    FURTHER,
     INDEX,
-    IONS_OF_ROWS,
     REPORTED,
     ROWS,
     Row,
@@ -49,10 +49,11 @@ class Mixture:
         Per litre.
     sources : tuple of (SourceWater, float)
         Litres of each source per litre.
-    weighings : tuple of (str, Sparse)
-        What one standard deviation of each ``weighing`` and each ``chalk`` dose does to `row`.
-    effects : tuple of (str, Row)
-        The same of each ``volume``.
+    weighings : tuple of (str, Sparse, float)
+        Of each ``weighing`` and each ``chalk``: one standard deviation changes `row` by so much
+        times that.
+    volumes : tuple of list of (Row, float)
+        What one standard deviation of each volume changes `row` by, as the parts of a sum.
     ph_unknown : str
         Why the pH cannot be known; empty where it can.
     """
@@ -60,8 +61,8 @@ class Mixture:
     volume: float
     row: Row
     sources: tuple[tuple[SourceWater, float], ...]
-    weighings: tuple[tuple[str, Sparse], ...]
-    effects: tuple[tuple[str, Row], ...]
+    weighings: tuple[tuple[str, Sparse, float], ...]
+    volumes: tuple[list[tuple[Row, float]], ...]
     ph_unknown: str
 
     def figure(self, weights: Weights) -> Figure:
@@ -72,27 +73,28 @@ class Mixture:
         """Standard deviation of a weighed sum of rows."""
         return sqrt(sum(self.variances(weights).values()))
 
-    def ion_figures(self) -> dict[str, Figure]:
-        """Every ion of the mixture: those of all tables, and what else there is of any [mg/L]."""
-        variances = [0.0] * IONS_OF_ROWS
+    def ion(self, name: str) -> Figure:
+        """The figure of one of its ions [mg/L]."""
+        place = INDEX[name]
+        variance = 0.0
         for source, litres in self.sources:
             square = litres * litres
-            spread = zip(variances, source.sd_report, source.sd_seasons, strict=False)
-            variances = [v + square * (a * a + b * b) for v, a, b in spread]
+            report, seasons = source.sd_report[place], source.sd_seasons[place]
+            variance += square * (report * report + seasons * seasons)
             for _, move in source.joint:
-                pairs = zip(variances, move, strict=False)
-                variances = [v + square * m * m for v, m in pairs]
-        for _, moves in self.weighings:
-            for place, moved in moves.items():
-                if place < IONS_OF_ROWS:
-                    variances[place] += moved * moved
-        for _, effect in self.effects:
-            variances = [v + m * m for v, m in zip(variances, effect, strict=False)]
-        return {
-            name: Figure(value, sqrt(variance))
-            for name, value, variance in zip(ROWS, self.row, variances, strict=False)
-            if name in REPORTED or value
-        }
+                variance += square * move[place] * move[place]
+        for _, brings, change in self.weighings:
+            if place in brings:
+                moved = brings[place] * change
+                variance += moved * moved
+        for parts in self.volumes:
+            moved = _moved(parts, place)
+            variance += moved * moved
+        return Figure(self.row[place], sqrt(variance))
+
+    def ions(self) -> tuple[str, ...]:
+        """The names of its ions: those of all tables, then what else there is of any."""
+        return (*REPORTED, *[name for name in FURTHER if self.row[INDEX[name]]])
 
     def variances(self, weights: Weights) -> dict[str, float]:
         """Variance of a weighed sum by the kind of input that brings it."""
@@ -110,15 +112,26 @@ class Mixture:
             found["seasons"] += square * seasons
             for kind, move in source.joint:
                 found[kind] += square * weighed(move, weights) ** 2
-        for kind, moves in self.weighings:
+        for kind, brings, change in self.weighings:
             moved = 0.0
             for place, factor in weights:
-                if place in moves:
-                    moved += moves[place] * factor
+                if place in brings:
+                    moved += brings[place] * change * factor
             found[kind] += moved**2
-        for kind, effect in self.effects:
-            found[kind] += weighed(effect, weights) ** 2
+        for parts in self.volumes:
+            moved = 0.0
+            for place, factor in weights:
+                moved += _moved(parts, place) * factor
+            found["volume"] += moved**2
         return found
+
+
+def _moved(parts: list[tuple[Row, float]], place: int) -> float:
+    """One entry of a sum of rows, each times its factor."""
+    total = 0.0
+    for values, factor in parts:
+        total += values[place] * factor
+    return total
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,28 +199,40 @@ def mix(taken: Sequence[Taken], volume: float, readings: Sequence[Reading]) -> M
         volume,
         mixed,
         tuple(sources.values()),
-        _weighing_moves(taken, volume),
-        tuple([("volume", _moved(taken, volume, mixed, reading)) for reading in readings]),
+        _weighings(taken, volume),
+        tuple([_moves(taken, volume, mixed, reading) for reading in readings]),
         next((part.contents.ph_unknown for part in taken if part.contents.ph_unknown), ""),
     )
 
 
-def _weighing_moves(taken: Sequence[Taken], volume: float) -> tuple[tuple[str, Sparse], ...]:
+def _weighings(taken: Sequence[Taken], volume: float) -> tuple[tuple[str, Sparse, float], ...]:
     """What one standard deviation of each dose does; a dose is weighed once for all vessels."""
-    found: dict[tuple[str, str], dict[int, float]] = {}
+    found: list[tuple[str, Sparse, float]] = []
+    shared: dict[tuple[str, str], dict[int, float]] = {}
     for part in taken:
         factor = part.fraction / volume
         for dose in part.contents.doses:
             for kind, sd in (("weighing", dose.weighing_sd), ("chalk", dose.chalk_sd)):
-                if sd:
-                    moves, change = found.setdefault((kind, dose.pointer), {}), sd * factor
-                    for place, amount in dose.brings.items():
-                        moves[place] = moves.get(place, 0.0) + amount * change
-    return tuple([(kind, moves) for (kind, _), moves in found.items()])
+                if not sd:
+                    continue
+                change = sd * factor
+                if dose.place != "liquor":
+                    found.append((kind, dose.brings, change))
+                    continue
+                key = (kind, dose.pointer)
+                if key not in shared:
+                    shared[key] = {}
+                    found.append((kind, shared[key], 1.0))
+                moves = shared[key]
+                for place, amount in dose.brings.items():
+                    moves[place] = moves.get(place, 0.0) + amount * change
+    return tuple(found)
 
 
-def _moved(taken: Sequence[Taken], volume: float, mixed: Row, reading: Reading) -> Row:
-    """What one standard deviation of a volume does."""
+def _moves(
+    taken: Sequence[Taken], volume: float, mixed: Row, reading: Reading
+) -> list[tuple[Row, float]]:
+    """What one standard deviation of a volume does, as the parts of a sum."""
     moves = [(mixed, -reading.volume_change / volume)]
     for part, change in zip(taken, reading.fraction_changes, strict=True):
         contents = part.contents
@@ -220,7 +245,7 @@ def _moved(taken: Sequence[Taken], volume: float, mixed: Row, reading: Reading) 
             # The vessel's part of the liquor follows its volume, and all are parts of one whole.
             more = (1.0 / contents.volume if own else 0.0) - 1.0 / contents.liquor_volume
             moves.append((contents.from_liquor, part.fraction * more * reading.sd / volume))
-    return combination(moves)
+    return moves
 
 
 def mix_whole(vessels: Sequence[Contents], beside: Sequence[Contents] = ()) -> Mixture:

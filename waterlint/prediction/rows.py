@@ -81,9 +81,23 @@ def sparse(values: Row) -> Sparse:
     return {place: value for place, value in enumerate(values) if value}
 
 
-def scaled(values: Row, factor: float) -> Row:
-    """A row times a number."""
-    return tuple([value * factor for value in values])
+def dense(values: Sparse) -> Row:
+    """The row of which these are the entries.
+
+    Examples
+    --------
+    >>> dense({INDEX["calcium"]: 40.0}) == row({"calcium": 40.0})
+    True
+    """
+    found = [0.0] * len(ROWS)
+    for place, value in values.items():
+        found[place] = value
+    return tuple(found)
+
+
+def scaled(values: Sparse, factor: float) -> Sparse:
+    """Entries times a number."""
+    return {place: value * factor for place, value in values.items()}
 
 
 def combination(parts: Iterable[tuple[Row, float]]) -> Row:

@@ -89,14 +89,13 @@ def fill(
     """
     filled: dict[str, Contents | Lacking] = {}
     volumes = {name: vessel.volume.value for name, vessel in recipe.vessels.items()}
-    liquor = sum(volumes.get(name, 0.0) for name in LIQUOR_VESSELS)
+    liquor = sum([volumes.get(name, 0.0) for name in LIQUOR_VESSELS])
     upstream = 0.0
     for name in VESSELS:
         vessel = recipe.vessels.get(name)
+        shares = _shares(name, volumes, liquor)
         portions = [
-            (dose, share)
-            for dose in weighed
-            if (share := _portion(dose.place, name, volumes, liquor)) > 0.0
+            (dose, share) for dose in weighed if (share := shares.get(dose.place, 0.0)) > 0.0
         ]
         if vessel is None and not portions:
             continue
@@ -121,17 +120,15 @@ def fill(
     return filled
 
 
-def _portion(place: str, vessel: str, volumes: Mapping[str, float], liquor: float) -> float:
-    """How much of a dose in a place goes into a vessel."""
-    if place == vessel:
-        return 1.0
-    if place != "liquor" or vessel not in LIQUOR_VESSELS or not liquor:
-        return 0.0
-    return volumes.get(vessel, 0.0) / liquor
+def _shares(vessel: str, volumes: Mapping[str, float], liquor: float) -> dict[str, float]:
+    """How much of a dose goes into a vessel, by its place."""
+    if vessel not in LIQUOR_VESSELS or not liquor:
+        return {vessel: 1.0}
+    return {vessel: 1.0, "liquor": volumes.get(vessel, 0.0) / liquor}
 
 
 def _waters(vessel: Vessel, sources: Sources) -> tuple[WaterPart, ...] | Lacking:
-    whole = sum(share.share for share in vessel.shares)
+    whole = sum([share.share for share in vessel.shares])
     if round(abs(whole - 1.0), 9) > SHARES_TOLERANCE:
         return Lacking(
             f"the shares of the {vessel.name} water add up to {100.0 * whole:.4g} %",
@@ -154,12 +151,10 @@ def _waters(vessel: Vessel, sources: Sources) -> tuple[WaterPart, ...] | Lacking
 
 def _chlorine(vessel: Vessel | None, waters: tuple[WaterPart, ...]) -> Chlorine:
     """What is left in the vessel's water after its treatments [mg/L as Cl2]."""
-    treatments = set() if vessel is None else set(vessel.treatments)
-    return Chlorine(
-        free=0.0
-        if treatments & TAKES_CHLORINE
-        else sum(part.source.chlorine * part.share for part in waters),
-        combined=0.0
-        if treatments & TAKES_CHLORAMINE
-        else sum(part.source.chloramine * part.share for part in waters),
-    )
+    treatments = () if vessel is None else vessel.treatments
+    free = combined = 0.0
+    if TAKES_CHLORINE.isdisjoint(treatments):
+        free = sum([part.source.chlorine * part.share for part in waters])
+    if TAKES_CHLORAMINE.isdisjoint(treatments):
+        combined = sum([part.source.chloramine * part.share for part in waters])
+    return Chlorine(free, combined)

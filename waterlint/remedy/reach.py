@@ -81,7 +81,7 @@ def millimoles_per_unit(compound: Compound) -> float:
 
 def _alkalinity_per_unit(compound: Compound) -> float:
     """[mEq per g or mL], without sign"""
-    return abs(millimoles_per_unit(compound) * compound.per_millimole[INDEX[ALKALINITY]])
+    return abs(millimoles_per_unit(compound) * compound.per_millimole.get(INDEX[ALKALINITY], 0.0))
 
 
 def only_less(additive: Additive, compound: Compound, place: str) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.rules.analyses import is_on
+from waterlint.rules.consequences import follows_from_a_dose
 from waterlint.rules.figures import water_of
 from waterlint.rules.ion_rules import ION_RULES, IonRule
 from waterlint.rules.kettle_dose import kettle_excess
@@ -86,6 +87,8 @@ def is_told_elsewhere(case: Case, ion: str, bound: Bound) -> bool:
         return True
     if is_on(case, "dose-beyond-practice") and practice_excess(case, ion) is not None:
         return bound.origin != "target"
+    if follows_from_a_dose(case, ion, "batch", bound):
+        return True
     wanted = bound.origin in ("target", "house")
     return not wanted and bound.level == "note" and ion in BOTH and tells_both(case)
 

@@ -8,6 +8,7 @@ from waterlint.catalog import limits
 from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.prediction.result import Figure, Gap
+from waterlint.rules.consequences import follows_from_a_dose
 from waterlint.rules.figures import figure_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond
@@ -55,6 +56,8 @@ def mash_ph(case: Case) -> Iterator[Finding]:
     bound = verdict.broken
     extreme = _extreme(verdict.figure)
     if bound is None and extreme is None:
+        return
+    if extreme is None and bound and follows_from_a_dose(case, "mash_ph", "mash", bound):
         return
     place = bound.pointer if bound is not None and bound.origin == "target" else "/grist"
     if extreme is not None:

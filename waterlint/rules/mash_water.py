@@ -10,6 +10,7 @@ from waterlint.finding import Finding
 from waterlint.model.recipe import Addition, Dose
 from waterlint.prediction.compounds import find_compound
 from waterlint.rules.analyses import is_on
+from waterlint.rules.consequences import follows_from_a_dose
 from waterlint.rules.doses import volume_of
 from waterlint.rules.figures import water_of
 from waterlint.rules.kettle import AFTER_MASH
@@ -44,7 +45,7 @@ def mash_calcium(case: Case) -> Iterator[Finding]:
     """Calcium of the mash water beyond its range."""
     verdict = judge(case, "calcium", "mash")
     bound = None if verdict is None else verdict.broken
-    if verdict is None or bound is None:
+    if verdict is None or bound is None or follows_from_a_dose(case, "calcium", "mash", bound):
         return
     yield beyond(
         case,

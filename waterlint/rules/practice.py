@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from waterlint.catalog import limits
@@ -11,14 +11,16 @@ from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.model.recipe import Addition, Dose
 from waterlint.records import dataclass
+from waterlint.rules.analyses import is_on
 from waterlint.rules.doubt import is_doubtful
 from waterlint.rules.figures import figure_of, style_of
+from waterlint.rules.kettle_dose import kettle_excess
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond
 from waterlint.rules.ranges import Bound, Verdict
 from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
-from waterlint.rules.wording import number
+from waterlint.rules.wording import apart, listed, number
 
 _LIMITS: Final[Mapping[str, Limit]] = MappingProxyType(
     {
@@ -83,6 +85,38 @@ def practice_excess(case: Case, ion: str) -> PracticeExcess | None:
     return PracticeExcess(Verdict(ion, "batch", figure, (bound,)), bound, addition, dose, most)
 
 
+@once
+def told_excesses(case: Case) -> list[list[PracticeExcess]]:
+    """What `dose-beyond-practice` tells, dose by dose: the first ion and what goes with it.
+
+    Where `kettle-only-excess` tells of the same dose and ion, and the amount that it allows keeps
+    to practice as well, that is enough.
+    """
+    groups: list[list[PracticeExcess]] = []
+    for ion in _LIMITS:
+        excess = practice_excess(case, ion)
+        if excess is None or _is_told_of_the_kettle(case, excess):
+            continue
+        same = [group for group in groups if group[0].dose == excess.dose]
+        if same and not excess.bound.is_broken_by(excess.verdict.figure.value - excess.brought):
+            same[0].append(excess)
+        else:
+            groups.append([excess])
+    return groups
+
+
+def _is_told_of_the_kettle(case: Case, excess: PracticeExcess) -> bool:
+    if not is_on(case, "kettle-only-excess"):
+        return False
+    kettle = kettle_excess(case, excess.verdict.quantity)
+    return (
+        kettle is not None
+        and kettle.dose == excess.dose
+        and kettle.bound.level != "note"
+        and kettle.bound.value <= excess.bound.value
+    )
+
+
 def _is_wanted(case: Case, ion: str) -> bool:
     """Whether the style is made of it: the salt of a gose, the acid of a sour beer."""
     style = style_of(case)
@@ -100,7 +134,7 @@ def _is_wanted(case: Case, ion: str) -> bool:
         "Magnesium, sulfate, sodium or lactate that doses bring to the whole batch, at levels "
         "that are tasted as a fault or have an effect on health. Lactate of sour styles and the "
         "salt of a gose are left alone. A water that is so by itself is told by the rule of its "
-        "ion."
+        "ion, a dose that is too much for the kettle already by `kettle-only-excess`."
     ),
     why=(
         "Ranges of style are a matter of taste; here is where most drinkers notice, or where "
@@ -115,11 +149,8 @@ def _is_wanted(case: Case, ion: str) -> bool:
     passing=recipe_example("additions: [{add: epsom-salt, mash: 2 g}]"),
 )
 def dose_beyond_practice(case: Case) -> Iterator[Finding]:
-    """Each ion that doses bring beyond practice, at the dose that brings most."""
-    for ion in _LIMITS:
-        excess = practice_excess(case, ion)
-        if excess is None:
-            continue
+    """Each dose that brings most of an ion beyond practice."""
+    for excess, *others in told_excesses(case):
         yield beyond(
             case,
             "dose-beyond-practice",
@@ -129,6 +160,18 @@ def dose_beyond_practice(case: Case) -> Iterator[Finding]:
             help=f"Look for a slip in this dose; else use less {excess.addition.name}.",
             also=(
                 f" {excess.addition.name} in the {excess.dose.place} brings "
-                f"{number(excess.brought)} mg/L of it."
+                f"{number(excess.brought)} mg/L of it.{_beside(others)}"
             ),
         )
+
+
+def _beside(others: Sequence[PracticeExcess]) -> str:
+    """A sentence on the further ions that the same dose takes beyond practice."""
+    if not others:
+        return ""
+    parts = [
+        f"{each.verdict.quantity} to {apart(each.verdict.figure.value, each.bound.value)} mg/L, "
+        f"above {number(each.bound.value)} mg/L"
+        for each in others
+    ]
+    return f" It takes {listed(parts)} too."

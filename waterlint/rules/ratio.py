@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from waterlint.catalog import limits
-from waterlint.finding import Finding
+from waterlint.finding import LEVELS, Finding
+from waterlint.rules.analyses import is_on
+from waterlint.rules.consequences import follows_from_a_dose, is_kept_without
 from waterlint.rules.figures import is_ratio_meaningless, water_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.minerals import BOTH
 from waterlint.rules.range_findings import beyond, limit_text, source_pointer
-from waterlint.rules.ranges import bounds_of, judge
+from waterlint.rules.ranges import Bound, bounds_of, judge
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import number
@@ -51,7 +53,7 @@ def chloride_sulfate_ratio(case: Case) -> Iterator[Finding]:
         yield from _no_sulfate(case)
         return
     bound = verdict.broken
-    if bound is None:
+    if bound is None or _repeats_an_excess(case, bound):
         return
     more = "chloride" if bound.side == "low" else "sulfate"
     less = "sulfate" if bound.side == "low" else "chloride"
@@ -62,6 +64,30 @@ def chloride_sulfate_ratio(case: Case) -> Iterator[Finding]:
         bound,
         help=f"Move salts from {less} to {more}: gypsum brings sulfate, calcium chloride chloride.",
         also=_about_amounts(case),
+    )
+
+
+def _repeats_an_excess(case: Case, bound: Bound) -> bool:
+    """Whether the ratio is off only for a dose of which more is told: of itself or of its ion."""
+    quantity = "chloride_to_sulfate"
+    if follows_from_a_dose(case, quantity, "batch", bound):
+        return True
+    ion = "chloride" if bound.side == "high" else "sulfate"
+    verdict = judge(case, ion, "batch")
+    excess = None if verdict is None else verdict.broken
+    if bound.origin == "target" or excess is None or excess.side == "low":
+        return False
+    if not is_on(case, f"batch-{ion}") or LEVELS.index(excess.level) < LEVELS.index(bound.level):
+        return False
+    water = water_of(case.prediction, "batch")
+    doses = [
+        each
+        for each in (() if water is None else water.contributions.get(ion, ()))
+        if each.origin.startswith("/additions/")
+    ]
+    most = max(doses, key=lambda each: each.amount, default=None)
+    return most is not None and all(
+        is_kept_without(case, most.origin, each, "batch") for each in (ion, quantity)
     )
 
 

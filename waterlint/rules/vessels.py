@@ -12,7 +12,7 @@ from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.rules import analyses
 from waterlint.rules.doses import HAIR, Measured, measured_doses, pure_grams, volume_of
 from waterlint.rules.plausibility import is_implausible_dose
-from waterlint.rules.registry import Case, rule
+from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import apart, number
 
@@ -54,21 +54,27 @@ def reaching(recipe: Recipe, vessel: str) -> tuple[str, ...]:
 )
 def beyond_solubility(case: Case) -> Iterator[Finding]:
     """The largest dose of each salt in each vessel that holds more of it than dissolves."""
+    yield from undissolved(case)
+
+
+@once
+def undissolved(case: Case) -> list[Finding]:
+    """What `beyond-solubility` tells, a dose once."""
     recipe = case.recipe
     assert recipe is not None
     doses: dict[str, list[Measured]] = {}
     for item in measured_doses(case):
         if _solubility(item, "sparge") is not None:
             doses.setdefault(_substance(item), []).append(item)
-    told: set[str] = set()
+    told: dict[str, Finding] = {}
     for vessel in VESSELS if doses else ():
         places = reaching(recipe, vessel)
         for items in doses.values():
             found = [item for item in items if item.dose.place in places]
             finding = _undissolved(case, recipe, vessel, found)
-            if finding is not None and finding.pointer not in told:
-                told.add(finding.pointer)
-                yield finding
+            if finding is not None:
+                told.setdefault(finding.pointer, finding)
+    return [*told.values()]
 
 
 def _substance(item: Measured) -> str:

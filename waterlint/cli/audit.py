@@ -13,7 +13,6 @@ from waterlint.audit.choose import KEYS, BadChoice, Filter, arranged, read_condi
 from waterlint.audit.collect import collect
 from waterlint.catalog.styles import STYLES, nearest
 from waterlint.cli.console import (
-    Parser,
     UsageError,
     add_common,
     add_judging,
@@ -24,6 +23,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
+from waterlint.cli.parsing import Parser
 from waterlint.cli.progress import Progress
 from waterlint.cli.telling import tell_why_none
 from waterlint.cli.writing import check_page, write_named

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import argparse
 import sys
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from waterlint.cli.console import (
-    Parser,
     UsageError,
     add_common,
     add_judging,
@@ -32,6 +30,9 @@ from waterlint.records import replace
 from waterlint.report import Options, Report
 
 if TYPE_CHECKING:
+    import argparse
+
+    from waterlint.cli.plain import Declared
     from waterlint.linter import Linter
     from waterlint.rules.registry import Rule
     from waterlint.source.lines import Lines
@@ -39,15 +40,23 @@ if TYPE_CHECKING:
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    return run_command(parser(), _run, argv)
+    return run_command(parser, _run, argv, _declare)
 
 
 def parser() -> argparse.ArgumentParser:
     """What the command takes."""
+    # Imported late: most calls are plain.
+    from waterlint.cli.parsing import Parser
+
     made = Parser(
         prog="waterlint check",
         description="Lint recipes, water reports and configurations (default: this folder).",
     )
+    _declare(made)
+    return made
+
+
+def _declare(made: Declared) -> None:
     made.add_argument("paths", nargs="*", metavar="PATH", help="files and folders; - reads text")
     made.add_argument("--format", choices=tuple(FORMATS), default="text", help="default: text")
     made.add_argument(
@@ -77,7 +86,6 @@ def parser() -> argparse.ArgumentParser:
     add_judging(made)
     add_running(made)
     add_common(made)
-    return made
 
 
 def _run(arguments: argparse.Namespace) -> int:

@@ -9,7 +9,6 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from waterlint.cli.console import (
-    Parser,
     UsageError,
     add_common,
     add_judging,
@@ -21,6 +20,7 @@ from waterlint.cli.console import (
     width,
     write,
 )
+from waterlint.cli.parsing import Parser
 from waterlint.cli.progress import Progress
 from waterlint.cli.writing import check_page, write_named
 from waterlint.hints import TYPE_CHECKING
@@ -34,7 +34,7 @@ FORMATS = ("text", "markdown", "json")
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    return run_command(parser(), _run, argv)
+    return run_command(parser, _run, argv)
 
 
 def parser() -> argparse.ArgumentParser:

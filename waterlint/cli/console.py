@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-import argparse
 import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 
+from waterlint.cli.plain import Plain
 from waterlint.finding import LEVELS, Level
-from waterlint.hints import TYPE_CHECKING, NoReturn, TextIO, cast
+from waterlint.hints import TYPE_CHECKING, TextIO, cast
 
 if TYPE_CHECKING:
+    import argparse
     from datetime import date
 
+    from waterlint.cli.plain import Declared
     from waterlint.project.config import LevelOrOff
     from waterlint.report import Options
     from waterlint.rules.registry import Rule
@@ -23,44 +25,23 @@ class UsageError(Exception):
     """The call is wrong; the text says how, and what to write instead."""
 
 
-class _Help(argparse.HelpFormatter):
-    """Help as wide as the terminal; told so, since finding it out takes a library."""
-
-    def __init__(self, prog: str) -> None:
-        super().__init__(prog, width=width() - 2)
-
-
-class Parser(argparse.ArgumentParser):
-    """A parser that raises instead of leaving the process."""
-
-    def __init__(self, prog: str, description: str) -> None:
-        super().__init__(prog=prog, description=description, formatter_class=_Help)
-
-    def error(self, message: str) -> NoReturn:
-        guess = self._guess(message)
-        raise UsageError(f"{message}{guess}\n{self.format_usage().strip()}")
-
-    def _guess(self, message: str) -> str:
-        """The option that was probably meant by one that there is not."""
-        opening, sign, words = message.partition("unrecognized arguments: ")
-        unknown = [word.partition("=")[0] for word in words.split() if word.startswith("--")]
-        if opening or not sign or not unknown:
-            return ""
-        from difflib import get_close_matches
-
-        # Its options have no other name; a parser tells them to nobody.
-        near = get_close_matches(unknown[0], self._option_string_actions, 1)
-        return f"; did you mean {near[0]}?" if near else "; --help lists the options"
-
-
 def run_command(
-    parser: argparse.ArgumentParser,
+    parser: Callable[[], argparse.ArgumentParser],
     command: Callable[[argparse.Namespace], int],
     argv: Sequence[str],
+    declare: Callable[[Declared], None] | None = None,
 ) -> int:
-    """Run a command on what its parser makes of a call; the exit status."""
+    """Run a command on what is made of a call; the exit status.
+
+    With `declare`, which declares the arguments of `parser`, a plain call does without a parser.
+    """
     try:
-        return command(parser.parse_args(argv))
+        taken = None
+        if declare is not None:
+            plain = Plain()
+            declare(plain)
+            taken = plain.take(argv)
+        return command(parser().parse_args(argv) if taken is None else taken)
     except UsageError as error:
         return wrong_call(error)
 
@@ -93,7 +74,7 @@ def width() -> int:
     return min(columns, 100) if columns > 0 else 100
 
 
-def add_common(parser: argparse.ArgumentParser) -> None:
+def add_common(parser: Declared) -> None:
     """The options that every command that reads recipes takes."""
     parser.add_argument(
         "--config",
@@ -111,7 +92,7 @@ def add_common(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_judging(parser: argparse.ArgumentParser) -> None:
+def add_judging(parser: Declared) -> None:
     """The options of every command that judges findings."""
     parser.add_argument(
         "--fail-on",
@@ -129,7 +110,7 @@ def add_judging(parser: argparse.ArgumentParser) -> None:
     add_as_of(parser)
 
 
-def add_rule(parser: argparse.ArgumentParser) -> None:
+def add_rule(parser: Declared) -> None:
     """The option that gives rules other levels."""
     parser.add_argument(
         "--rule",
@@ -140,7 +121,7 @@ def add_rule(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_as_of(parser: argparse.ArgumentParser) -> None:
+def add_as_of(parser: Declared) -> None:
     """The option that says which day it is."""
     parser.add_argument(
         "--as-of",
@@ -149,7 +130,7 @@ def add_as_of(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_running(parser: argparse.ArgumentParser) -> None:
+def add_running(parser: Declared) -> None:
     """The options of every command that looks at a whole collection."""
     parser.add_argument(
         "--jobs",

@@ -11,7 +11,6 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from waterlint.cli.console import (
-    Parser,
     UsageError,
     add_common,
     options,
@@ -19,6 +18,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
+from waterlint.cli.parsing import Parser
 from waterlint.hints import TYPE_CHECKING
 from waterlint.output import explanation
 

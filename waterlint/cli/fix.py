@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from waterlint.cli.console import (
-    Parser,
     UsageError,
     add_common,
     add_judging,
@@ -20,6 +19,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
+from waterlint.cli.parsing import Parser
 from waterlint.cli.telling import no_recipe, tell_broken_configs
 from waterlint.cli.writing import cannot_write
 from waterlint.finding import Finding

@@ -6,28 +6,28 @@ added: recipes that use a water report or a configuration that changes, is renam
 
 from __future__ import annotations
 
-import argparse
 import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 
 from waterlint.cli.console import (
-    Parser,
-    UsageError,
     add_common,
     add_judging,
     add_running,
     fail_on,
     options,
+    run_command,
     wants_color,
     width,
     write,
-    wrong_call,
 )
 from waterlint.hints import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    import argparse
+
+    from waterlint.cli.plain import Declared
     from waterlint.output.excerpt import LineSource
     from waterlint.project.git import Change
     from waterlint.report import Options, Report
@@ -35,18 +35,23 @@ if TYPE_CHECKING:
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    try:
-        return _run(parser().parse_args([_as_file(text) for text in argv]))
-    except UsageError as error:
-        return wrong_call(error)
+    return run_command(parser, _run, [_as_file(text) for text in argv], _declare)
 
 
 def parser() -> argparse.ArgumentParser:
     """What the command takes."""
+    # Imported late: most calls are plain.
+    from waterlint.cli.parsing import Parser
+
     made = Parser(
         prog="waterlint hook",
         description="Lint the given files and every recipe that depends on what is staged.",
     )
+    _declare(made)
+    return made
+
+
+def _declare(made: Declared) -> None:
     made.add_argument("files", nargs="*", metavar="FILE", help="what the commit changes")
     made.add_argument(
         "--show-files", action="store_true", help="print the files and why each; lint nothing"
@@ -54,7 +59,6 @@ def parser() -> argparse.ArgumentParser:
     add_judging(made)
     add_running(made)
     add_common(made)
-    return made
 
 
 def _as_file(text: str) -> str:

@@ -7,7 +7,6 @@ import sys
 from collections.abc import Sequence
 
 from waterlint.cli.console import (
-    Parser,
     add_common,
     options,
     paths_of,
@@ -15,6 +14,7 @@ from waterlint.cli.console import (
     width,
     write,
 )
+from waterlint.cli.parsing import Parser
 from waterlint.cli.telling import no_recipe, tell_broken_configs, tell_why_none
 from waterlint.learning.entries import learned_from
 from waterlint.learning.mashes import LeftOut, Mash, measured_mash
@@ -27,7 +27,7 @@ from waterlint.rules.registry import Case
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    return run_command(parser(), _run, argv)
+    return run_command(parser, _run, argv)
 
 
 def parser() -> argparse.ArgumentParser:

@@ -7,7 +7,6 @@ import sys
 from collections.abc import Callable, Sequence
 
 from waterlint.cli.console import (
-    Parser,
     UsageError,
     add_common,
     options,
@@ -15,6 +14,7 @@ from waterlint.cli.console import (
     run_command,
     write,
 )
+from waterlint.cli.parsing import Parser
 from waterlint.cli.telling import no_recipe, tell_errors
 from waterlint.hints import TYPE_CHECKING
 from waterlint.linter import Linter
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    return run_command(parser(), _run, argv)
+    return run_command(parser, _run, argv)
 
 
 def parser() -> argparse.ArgumentParser:

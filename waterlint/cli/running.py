@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import os
 import sys
 from collections.abc import Callable
@@ -12,6 +11,7 @@ from waterlint.cli.console import UsageError
 from waterlint.hints import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
+    import argparse
     from concurrent.futures import Executor
 
     from waterlint.cache.memory import Memory

@@ -7,7 +7,8 @@ import json
 import sys
 from collections.abc import Sequence
 
-from waterlint.cli.console import Parser, UsageError, write, wrong_call
+from waterlint.cli.console import UsageError, write, wrong_call
+from waterlint.cli.parsing import Parser
 from waterlint.source.schema import load_schema
 
 KINDS = ("recipe", "water", "config", "findings", "compare", "audit", "suggestion")

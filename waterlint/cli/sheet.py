@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from waterlint.cli.console import (
-    Parser,
     UsageError,
     add_as_of,
     add_common,
@@ -17,6 +16,7 @@ from waterlint.cli.console import (
     run_command,
     write,
 )
+from waterlint.cli.parsing import Parser
 from waterlint.cli.telling import no_recipe, tell_broken_configs, tell_errors, tell_why_none
 from waterlint.cli.writing import check_page, write_named
 from waterlint.linter import Linter, Options, Report
@@ -31,7 +31,7 @@ from waterlint.units import Quantity, QuantityError, parse
 
 def run(argv: Sequence[str]) -> int:
     """Run the command; the exit status."""
-    return run_command(parser(), _run, argv)
+    return run_command(parser, _run, argv)
 
 
 def parser() -> argparse.ArgumentParser:

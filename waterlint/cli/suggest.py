@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from waterlint.cli.console import (
-    Parser,
     UsageError,
     add_as_of,
     add_common,
@@ -20,6 +19,7 @@ from waterlint.cli.console import (
     write,
     wrong_call,
 )
+from waterlint.cli.parsing import Parser
 from waterlint.cli.telling import tell_broken_configs, tell_errors, tell_why_none
 from waterlint.finding import Level
 from waterlint.hints import cast

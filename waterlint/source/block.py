@@ -15,7 +15,7 @@ from __future__ import annotations
 from functools import partial
 
 from waterlint.hints import TYPE_CHECKING, Final
-from waterlint.source.block_lines import line_of
+from waterlint.source.block_lines import KNOWN, line_of
 from waterlint.source.content import NOTHING
 from waterlint.source.lines import Lines
 from waterlint.source.nodes import MAX_DEPTH, MAX_NODES
@@ -59,7 +59,10 @@ def _read(text: str) -> Content:
     reader = _Reader()
     at, entries = -1, reader.none
     for written in text.split("\n"):
-        line = line_of(written)
+        try:
+            line = KNOWN[written]
+        except KeyError:
+            line = line_of(written)
         if line is None:
             continue
         column, key, value, _ = line

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 _MOST: Final = 4096
 _LONGEST: Final = 200
 
-_known: dict[str, Line | None] = {}
+#: The lines that are kept, by what is written. Read it; `line_of` fills it.
+KNOWN: Final[dict[str, Line | None]] = {}
 
 
 def line_of(written: str) -> Line | None:
@@ -41,15 +42,13 @@ def line_of(written: str) -> Line | None:
     >>> line_of("  - add: gypsum")
     (-2, 'add', ('gypsum', 'str'), (2, 4, 9, 15))
     """
-    try:
-        return _known[written]
-    except KeyError:
-        pass
+    if written in KNOWN:
+        return KNOWN[written]
     line = _read(written)
     if len(written) <= _LONGEST:
-        if len(_known) >= _MOST:
-            _known.clear()
-        _known[written] = line
+        if len(KNOWN) >= _MOST:
+            KNOWN.clear()
+        KNOWN[written] = line
     return line
 
 

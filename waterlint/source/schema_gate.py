@@ -92,9 +92,11 @@ class _Compiler:
             return self._reference(schema["$ref"])
         if unknown := set(schema) - _KNOWN:
             raise ValueError(f"the schema has a keyword that is not known: {sorted(unknown)}")
-        checks = [] if TEXT_KEYWORDS.isdisjoint(schema) else [text_check(schema, self._house)]
-        checks += self._collections(schema)
-        checks += self._conditions(schema)
+        checks = [*self._collections(schema), *self._conditions(schema)]
+        asked = TEXT_KEYWORDS.intersection(schema)
+        # What asks for a mapping or a list tells by itself that something else is none.
+        if asked and not (asked == {"type"} and schema["type"] in _asked_for(schema)):
+            checks.insert(0, text_check(schema, self._house))
         return _all(checks) if _MAPPING.isdisjoint(schema) else _remembering(_all(checks))
 
     def _reference(self, name: str) -> Check:
@@ -112,18 +114,17 @@ class _Compiler:
         return checks
 
     def _mapping(self, schema: Schema) -> Check:
-        required = frozenset(schema.get("required", ()))
+        required: frozenset[str] = frozenset(schema.get("required", ()))
         least: int = schema.get("minProperties", 0)
         name_fits = _name_check(schema.get("propertyNames"))
         properties: Schema = schema.get("properties", {})
         further = schema.get("additionalProperties", True)
-        if not required and not least and name_fits is None and not properties and further is True:
-            return _always
+        is_asked = schema.get("type") == "object"
         made: dict[str, Check] = {}
 
         def check(content: Content) -> bool:
             if not isinstance(content, dict):
-                return True
+                return not is_asked
             if len(content) < least or not required <= content.keys():
                 return False
             for key, value in content.items():
@@ -153,11 +154,12 @@ class _Compiler:
         item: Schema | bool = schema.get("items", True)
         if isinstance(item, list):
             raise ValueError("items is only known with one schema for all")
+        is_asked = schema.get("type") == "array"
         made: list[Check] = []
 
         def check(content: Content) -> bool:
             if not isinstance(content, list):
-                return True
+                return not is_asked
             if len(content) < least:
                 return False
             if not made:
@@ -180,6 +182,12 @@ class _Compiler:
             then, otherwise = (self.check(schema.get(key, True)) for key in ("then", "else"))
             checks.append(lambda content: (then if condition(content) else otherwise)(content))
         return checks
+
+
+def _asked_for(schema: Schema) -> Collection[str]:
+    """The kinds of collections that a part of the schema asks something of."""
+    parts = (("object", _MAPPING), ("array", _LIST))
+    return [kind for kind, keywords in parts if not keywords.isdisjoint(schema)]
 
 
 def _name_check(names: Schema | None) -> Callable[[str], object] | None:

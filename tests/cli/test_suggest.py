@@ -60,7 +60,7 @@ def test_text(tree: Tree, capsys: pytest.CaptureFixture[str]) -> None:
         "    kettle  baking-soda                    2 g   none  leave out\n"
         "  What that does:\n"
         "                               before      after  range\n"
-        "    sodium of the whole batch    28.5  9.0 ± 1.5  up to 100  mg/L\n"
+        "    sodium of the whole batch    28.5  9.0 ± 1.5  at most 100  mg/L\n"
     )
     assert "; mash pH 5.61 (5.2 to 5.7);" in " ".join(out.split())
     assert "This clears 1 finding at the level of warning or above; none is left.\n" in out
@@ -353,3 +353,16 @@ def test_a_broken_configuration_that_holds_is_told(
     assert main(["suggest", "a.yaml", "--as-of", "2026-10-01"]) == 2
     told = "waterlint.yaml:1:12: error: `config/2` is no version"
     assert capsys.readouterr().err.count(told) == 1
+
+
+def test_figures_below_nothing_have_a_minus_sign(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In every table for people alike; where programs read, a hyphen."""
+    tree({**FILES, "a.yaml": SODA + "  - {add: lactic-acid, strength: 80 %, mash: 4 mL}\n"})
+    for call in (["suggest", "a.yaml"], ["predict", "a.yaml"], ["audit", "."]):
+        main([*call, *(DAY if call[0] != "predict" else ())])
+        out = capsys.readouterr().out
+        assert re.search(r"−[0-9]", out) and not re.search(r"(?<![0-9a-z])-[0-9]", out), out
+    main(["predict", "a.yaml", "--format", "json"])
+    assert "−" not in capsys.readouterr().out

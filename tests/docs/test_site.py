@@ -64,7 +64,7 @@ def test_the_catalogue_has_everything_with_its_basis() -> None:
 def test_a_row_of_the_styles() -> None:
     (row,) = (line for line in PAGES["catalogue"].splitlines() if "| `german-pils` |" in line)
     limit = STYLES["german-pils"].limits["sulfate"]
-    (number,) = re.findall(rf"up to {limit.high:g} \\\[(\d+)\\\]", row)
+    (number,) = re.findall(rf"at most {limit.high:g} \\\[(\d+)\\\]", row)
     assert f"\n{number}. {flat(limit.basis)}\n" in PAGES["catalogue"]
 
 

@@ -13,6 +13,7 @@ from waterlint.catalog.styles import STYLES, Style, attribution
 from waterlint.catalog.waters import WATERS, KnownWater
 from waterlint.chemistry.malts import MALT_CLASSES
 from waterlint.docs.markdown import flat, table
+from waterlint.rules.wording import in_range
 
 #: The ranges that styles have, with their columns.
 _RANGES = {
@@ -83,9 +84,7 @@ def _style_row(style: Style, notes: _Notes) -> tuple[str, ...]:
 
 
 def _bounds(limit: Limit) -> str:
-    if limit.low is None:
-        return f"up to {limit.high:g}"
-    return f"{limit.low:g} to {limit.high:g}" if limit.high is not None else f"from {limit.low:g}"
+    return in_range(*("" if side is None else f"{side:g}" for side in (limit.low, limit.high)))
 
 
 def _additives() -> Iterator[str]:

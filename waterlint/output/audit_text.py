@@ -11,6 +11,7 @@ from waterlint.hints import Final
 from waterlint.output.audit import Audit, Row
 from waterlint.output.text import PAINT, RESET, counted, one_line
 from waterlint.records import dataclass
+from waterlint.rules.wording import fixed
 
 #: Between two columns.
 _GAP: Final = 2
@@ -37,8 +38,7 @@ def _figure(name: str, digits: int) -> Callable[[Row], str]:
         figure = row.figures.get(name)
         if figure is None:
             return "–"
-        # A rounded minus zero would read as a sign that means something.
-        return f"{round(figure.value, digits) + 0.0:.{digits}f}{_mark(row, name)}"
+        return f"{fixed(figure.value, digits)}{_mark(row, name)}"
 
     return cell
 

@@ -10,7 +10,7 @@ from waterlint.hints import Final
 from waterlint.output.comparison_figures import aligned
 from waterlint.output.text import one_line
 from waterlint.records import dataclass
-from waterlint.rules.wording import listed
+from waterlint.rules.wording import fixed, in_range, listed, number
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,17 +129,17 @@ def _by_chance(chances: Chances) -> list[Chance]:
 
 def _rows(chance: Chance, samples: int) -> Iterator[tuple[str, ...]]:
     levels = dict.fromkeys(limit.level for limit in chance.limits)
-    for number, level in enumerate(sorted(levels, key=_LEVELS.index)):
+    for row, level in enumerate(sorted(levels, key=_LEVELS.index)):
         sides = {each.side: each for each in chance.limits if each.level == level}
         # Both sides of a range cannot be broken at once.
         holds = 1.0 - sum(1.0 - each.holds for each in sides.values())
         yield (
-            chance.title if number == 0 else "",
-            _predicted(chance) if number == 0 else "",
+            chance.title if row == 0 else "",
+            _predicted(chance) if row == 0 else "",
             _percent(max(holds, 0.0)),
             _range(sides, chance.unit),
             level,
-            _moves(chance, samples) if number == 0 else "",
+            _moves(chance, samples) if row == 0 else "",
         )
 
 
@@ -147,13 +147,12 @@ def _predicted(chance: Chance) -> str:
     digits = 0 if chance.unit.startswith("mg/L") else 2
     if chance.sd > 0.0 and round(chance.sd, digits) == 0.0:
         digits += 1
-    value = round(chance.value, digits) + 0.0
-    return f"{value:.{digits}f} ± {chance.sd:.{digits}f}".replace("-", "−")
+    return f"{fixed(chance.value, digits)} ± {fixed(chance.sd, digits)}"
 
 
 def _range(sides: Mapping[str, LimitChance], unit: str) -> str:
-    low, high = (f"{sides[side].value:.4g}" if side in sides else "" for side in ("low", "high"))
-    return f"{low} .. {high} {unit}".strip()
+    low, high = (number(sides[side].value, 4) if side in sides else "" for side in ("low", "high"))
+    return f"{in_range(low, high)} {unit}".strip()
 
 
 def _percent(share: float) -> str:
@@ -202,9 +201,7 @@ def render_summary(chances: Sequence[Chances]) -> str:
         f"In these {len(chances)} recipes {unsure.total()} figures keep their limits in less than "
         f"{100 * _SURE:.0f} % of the draws. What decides most of them:"
     ]
-    lines += [
-        f"  {_WORDS[source]}, {number} of them: {_HELP[source]}." for source, number in ranked
-    ]
+    lines += [f"  {_WORDS[source]}, {times} of them: {_HELP[source]}." for source, times in ranked]
     return "\n".join(lines) + "\n"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from waterlint.output.comparison import FigureChange, RecipeChange, moving
 from waterlint.prediction.result import Figure
+from waterlint.rules.wording import fixed, in_range, number
 
 #: The head of a table of figures, after the column that names them.
 HEAD = ("before", "after", "warns outside", "unit")
@@ -43,13 +44,14 @@ def _text(figure: Figure | None, digits: int) -> str:
         return "–"
     if figure.sd > 0.0 and round(figure.sd, digits) == 0.0:
         digits += 1
-    text = f"{round(figure.value, digits) + 0.0:.{digits}f}".replace("-", "−")
+    text = fixed(figure.value, digits)
     return f"{text} ± {figure.sd:.{digits}f}" if figure.sd > 0.0 else text
 
 
 def _range(figure: FigureChange) -> str:
-    low, high = ("" if side is None else f"{side:.4g}" for side in (figure.low, figure.high))
-    return f"{low} .. {high}".strip() if low or high else ""
+    return in_range(
+        *("" if side is None else number(side, 4) for side in (figure.low, figure.high))
+    )
 
 
 def aligned(rows: Sequence[tuple[str, ...]], indent: str) -> list[str]:

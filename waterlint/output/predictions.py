@@ -9,6 +9,7 @@ from functools import partial
 from waterlint.hints import TYPE_CHECKING
 from waterlint.model.water import IONS
 from waterlint.prediction.result import Figure, MashFigures, Prediction, WaterFigures
+from waterlint.rules.wording import fixed
 from waterlint.version import __version__
 
 if TYPE_CHECKING:
@@ -207,7 +208,7 @@ def _in_words(figure: str) -> str:
 
 
 def _plain(value: float | None, digits: int) -> str:
-    return "–" if value is None else f"{value:.{digits}f}"
+    return "–" if value is None else fixed(value, digits)
 
 
 def _spread(figure: Figure | None, digits: int) -> str:
@@ -216,6 +217,4 @@ def _spread(figure: Figure | None, digits: int) -> str:
     if figure.sd > 0.0:
         # No figure with a spread may look as if it had none.
         digits += round(figure.sd, digits) == 0.0
-    # A rounded minus zero would read as a sign that means something.
-    value = round(figure.value, digits) + 0.0
-    return f"{value:.{digits}f} ± {figure.sd:.{digits}f}"
+    return f"{fixed(figure.value, digits)} ± {fixed(figure.sd, digits)}"

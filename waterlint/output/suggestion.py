@@ -12,6 +12,7 @@ from waterlint.output.json_report import as_data as finding_data
 from waterlint.output.json_report import rounded
 from waterlint.output.text import counted, one_line
 from waterlint.records import dataclass
+from waterlint.rules.wording import fixed, in_range, number
 from waterlint.version import __version__
 
 
@@ -241,18 +242,14 @@ def _figure(row: FigureRow) -> tuple[str, ...]:
 
 def _range(row: FigureRow) -> str:
     digits = 1 if row.unit else 2
-    low, high = (
-        None if side is None else f"{round(side, digits) + 0.0:g}" for side in (row.low, row.high)
-    )
-    if low is None:
-        return "" if high is None else f"up to {high}"
-    return f"from {low}" if high is None else f"{low} to {high}"
+    sides = (None if side is None else round(side, digits) for side in (row.low, row.high))
+    return in_range(*("" if side is None else number(side, 6) for side in sides))
 
 
 def _number(value: float | None, unit: str) -> str:
     if value is None:
         return "–"
-    return f"{value + 0.0:.2f}" if not unit else f"{value + 0.0:.1f}"
+    return fixed(value, 1 if unit else 2)
 
 
 def _table(rows: Sequence[tuple[str, ...]], left: Collection[int]) -> Iterator[str]:

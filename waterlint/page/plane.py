@@ -16,7 +16,7 @@ from waterlint.page.charts import SHAPES, drawing, figure
 from waterlint.page.markup import Markup, element, join, own_text
 from waterlint.page.standing import Ranges, Span
 from waterlint.records import dataclass
-from waterlint.rules.wording import number
+from waterlint.rules.wording import in_range, number
 
 #: Panels that are drawn; what has a range that fewer recipes share is told in its own details.
 MOST_PANELS: Final = 12
@@ -97,12 +97,8 @@ def in_words(ranges: Ranges) -> str:
 
 def span_in_words(span: Span, unit: str) -> str:
     """A range in words; empty where it is open on both sides."""
-    low, high = span
-    if low is not None and high is not None:
-        return f"{number(low)} to {number(high)}{unit}"
-    if low is not None:
-        return f"at least {number(low)}{unit}"
-    return "" if high is None else f"at most {number(high)}{unit}"
+    words = in_range(*("" if side is None else number(side) for side in span))
+    return f"{words}{unit}" if words else ""
 
 
 def _is_inside(spot: Spot, ranges: Ranges) -> bool:

@@ -34,6 +34,32 @@ def number(value: float, digits: int = 3) -> str:
     return "0" if text in {"-0", "0"} else text.replace("-", "−")
 
 
+def fixed(value: float, digits: int) -> str:
+    """A number with so many decimals; nothing has no sign.
+
+    Examples
+    --------
+    >>> fixed(-12.34, 1), fixed(-0.04, 1), fixed(12.0, 2)
+    ('−12.3', '0.0', '12.00')
+    """
+    return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
+
+
+def in_range(low: str, high: str) -> str:
+    """A range by the numbers of its sides; a side that is open is empty.
+
+    Examples
+    --------
+    >>> in_range("5.2", "5.7"), in_range("", "90"), in_range("50", ""), in_range("", "")
+    ('5.2 to 5.7', 'at most 90', 'at least 50', '')
+    """
+    if low and high:
+        return f"{low} to {high}"
+    if low:
+        return f"at least {low}"
+    return f"at most {high}" if high else ""
+
+
 def plain(amount: Decimal) -> str:
     """A decimal with all its digits, without exponent and without zeros at its end.
 

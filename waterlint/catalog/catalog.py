@@ -6,7 +6,6 @@ import re
 from collections.abc import Mapping
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Protocol, TypeVar
 
 from waterlint.catalog.additives import ADDITIVES, Additive
 from waterlint.catalog.limits import GENERAL, Limit
@@ -14,6 +13,7 @@ from waterlint.catalog.malts import MALT_KINDS, MaltKind
 from waterlint.catalog.styles import STYLES, Style
 from waterlint.catalog.styles import nearest as nearest_styles
 from waterlint.catalog.waters import WATERS, KnownWater
+from waterlint.hints import Protocol, TypeVar
 from waterlint.records import dataclass
 
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from math import hypot
-from typing import TypeVar
 
 from waterlint.catalog.additives import ADDITIVES, Additive
 from waterlint.catalog.catalog import CatalogError
@@ -14,6 +13,7 @@ from waterlint.catalog.malts import MaltKind
 from waterlint.catalog.styles import Style
 from waterlint.catalog.waters import Estimate, KnownWater
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
+from waterlint.hints import TypeVar
 from waterlint.project.config_tree import ConfigTree
 from waterlint.project.config_values import RANGE_KINDS
 from waterlint.project.layer import Entries

@@ -6,9 +6,9 @@ A value that is wrong is left out and told. What the schema has told already is 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from typing import TypeVar
 
 from waterlint.finding import Finding
+from waterlint.hints import TypeVar
 from waterlint.source.document import Document, Mapping, Node, Scalar, Sequence, escape
 from waterlint.units import Quantity, QuantityError, Range, parse, parse_range
 

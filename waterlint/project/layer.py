@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Generic, TypeVar
 
 from waterlint.catalog.additives import Additive
 from waterlint.catalog.malts import MaltKind
 from waterlint.catalog.styles import Style
 from waterlint.catalog.waters import KnownWater
+from waterlint.hints import Generic, TypeVar
 from waterlint.project.config import LevelOrOff, StockItem
 from waterlint.project.glob import Glob
 from waterlint.records import dataclass, field

@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from typing import NoReturn
 
 _FOLDER = os.path.dirname(__file__)
+#: Bytes of the length at the beginning of an image.
+_LENGTH = 8
 _PACKAGE = __name__.partition(".")[0]
 
 #: Of a module: its file, the time [ns] and size of that, its package's folder or nothing, where
@@ -67,7 +69,7 @@ class Image:
     def __init__(self, path: str) -> None:
         self.path = path
         self.entries: dict[str, _Entry] = {}
-        self.code = memoryview(b"")
+        self.file = -1
         self.missed = False
         self._read()
 
@@ -75,10 +77,12 @@ class Image:
     def beside(cls, folder: str) -> Image | None:
         """The image of the package in `folder`; `None` where compiled modules have no place there.
 
-        That is so for a package in an archive, and when Python was told to keep them elsewhere or
-        to leave something out of them.
+        That is so for a package in an archive, when Python was told to keep them elsewhere or to
+        leave something out of them, and where a file cannot be read at any place by processes that
+        share it.
         """
-        if sys.pycache_prefix is not None or sys.flags.optimize or not _is_plain(__spec__):
+        elsewhere = sys.pycache_prefix is not None or sys.flags.optimize
+        if elsewhere or not _is_plain(__spec__) or not hasattr(os, "pread"):
             return None
         name = f"{_PACKAGE}.{sys.implementation.cache_tag}.image"
         return cls(os.path.join(folder, "__pycache__", name))
@@ -101,24 +105,23 @@ class Image:
         spec.has_location = True
         return spec
 
-    def code_of(self, name: str) -> CodeType:
-        """The code of a module."""
-        *_, start, end = self.entries[name]
-        code: CodeType = marshal.loads(self.code[start:end])
-        return code
+    def bytes_of(self, entry: _Entry) -> bytes:
+        """The marshalled code of a module."""
+        *_, start, end = entry
+        return os.pread(self.file, end - start, start)
 
     def _read(self) -> None:
-        """Take what is in the file, if it is whole and for this Python and this place."""
+        """Learn what is in the file, if it is whole and for this Python and this place."""
         try:
-            with open(self.path, "rb", buffering=0) as file:
-                data = file.read()
-            size = int.from_bytes(data[:8], "little")
-            key, length, entries = marshal.loads(data[8 : 8 + size])
+            self.file = os.open(self.path, os.O_RDONLY)
+            size = int.from_bytes(os.pread(self.file, _LENGTH, 0), "little")
+            whole = os.fstat(self.file).st_size
+            if size <= whole:
+                key, length, entries = marshal.loads(os.pread(self.file, size, whole - size))
+                if (key, length) == (_key(), whole):
+                    self.entries = entries
         except (OSError, EOFError, TypeError, ValueError):
             return
-        code = memoryview(data)[8 + size :]
-        if key == _key() and length == len(code):
-            self.entries, self.code = entries, code
 
     def keep(self) -> None:
         """Write the image anew, if a module was imported past it."""
@@ -135,21 +138,26 @@ class Image:
             _remove(temporary)
 
     def _written(self) -> bytes:
-        """The image of what this one has and of what was imported in this run."""
+        """The image of what this one has and of what was imported in this run.
+
+        The length of the index, the modules, and the index at the end.
+        """
         entries: dict[str, _Entry] = {}
         blobs: list[bytes] = []
-        end = 0
+        end = _LENGTH
         for name, (known, blob) in self._known().items():
             entries[name] = (*known[:5], end, end + len(blob))
             blobs.append(blob)
             end += len(blob)
-        index = marshal.dumps((_key(), end, entries))
-        return b"".join((len(index).to_bytes(8, "little"), index, *blobs))
+        # Numbers have the same length whatever they are, so that the index can tell the whole's.
+        length = end + len(marshal.dumps((_key(), end, entries)))
+        index = marshal.dumps((_key(), length, entries))
+        return b"".join((len(index).to_bytes(_LENGTH, "little"), *blobs, index))
 
     def _known(self) -> dict[str, tuple[_Entry, bytes]]:
         """Each module with its entry, the place of its code in it still open, and its code."""
         known = {
-            name: (entry, bytes(self.code[entry[5] : entry[6]]))
+            name: (entry, self.bytes_of(entry))
             for name, entry in self.entries.items()
             if _is_as_before(entry)
         }
@@ -175,7 +183,8 @@ class _Loader(SourceFileLoader):
         self.image = image
 
     def get_code(self, fullname: str) -> CodeType:
-        return self.image.code_of(fullname)
+        code: CodeType = marshal.loads(self.image.bytes_of(self.image.entries[fullname]))
+        return code
 
 
 def _key() -> tuple[str, str]:

@@ -5,17 +5,12 @@ from __future__ import annotations
 import copy
 import inspect
 import pickle
-import subprocess
-import sys
 import typing
-from pathlib import Path
 from typing import Any
 
 import pytest
 
 from waterlint import hints
-
-ROOT = Path(__file__).parents[1]
 
 Word = hints.Literal["low", "high"]
 Number = hints.TypeVar("Number")
@@ -119,25 +114,3 @@ def test_named_tuples_that_take_parameters() -> None:
 def test_the_words_of_a_literal() -> None:
     assert hints.get_args(Word) == ("low", "high") == typing.get_args(Word)
     assert hints.cast(Word, "low") == "low"
-
-
-@pytest.mark.parametrize(("command", "without"), [("check", {"contextlib"}), ("hook", set())])
-def test_a_check_of_sound_recipes_needs_no_typing(command: str, without: set[str]) -> None:
-    """Whoever imports `typing` where every run comes by makes each run slower."""
-    program = (
-        "import sys\n"
-        "before = set(sys.modules)\n"
-        "from waterlint.cli.main import main\n"
-        f"main(['{command}', '--no-cache', 'lagers/harvest-gate-vienna.yaml'])\n"
-        "print('loaded:', *sorted(set(sys.modules) - before))\n"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", program],
-        cwd=ROOT / "example-recipes",
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    loaded = done.stdout.partition("loaded:")[2].split()
-    assert "waterlint.rules.mash" in loaded
-    assert not ({"typing", "dataclasses", "inspect"} | without) & set(loaded)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from datetime import date
 from pathlib import Path
 
+from waterlint.days import date
 from waterlint.finding import Finding
 from waterlint.project.files import Disk
 from waterlint.records import dataclass

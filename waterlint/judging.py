@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from datetime import date
 from pathlib import Path
 
 from waterlint.applying import run_rule
 from waterlint.catalog.catalog import Catalog
+from waterlint.days import date
 from waterlint.exceptions import excuses_of
 from waterlint.finding import Finding
 from waterlint.intake import Intake, Loaded, Part, faults_of

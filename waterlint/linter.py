@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from datetime import date
 from functools import cached_property, partial
 from pathlib import Path
 
 from waterlint.assembling import Outcome, assemble, known_late, users_of
+from waterlint.days import date
 from waterlint.hints import TYPE_CHECKING
 from waterlint.intake import Intake
 from waterlint.judging import Judge

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 from pathlib import Path
 
+from waterlint.days import date
 from waterlint.finding import LEVELS, Finding, Level
 from waterlint.hints import TYPE_CHECKING
 from waterlint.records import dataclass, field

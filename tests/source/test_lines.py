@@ -1,6 +1,11 @@
 from __future__ import annotations
 
+import re
+from bisect import bisect_right
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from waterlint.finding import Span
 from waterlint.source.document import line_text, read_text
@@ -39,3 +44,14 @@ def test_line_text_of_a_file(number: int, text: str) -> None:
 
 def test_line_text_is_without_byte_order_mark() -> None:
     assert line_text(read_text("\ufeffa: 1\n", "a.yaml"), 1) == "a: 1"
+
+
+@given(text=st.text("ab\n\r\u2028", max_size=60), data=st.data())
+def test_places_are_the_same_counted_out_and_from_the_table(text: str, data: st.DataObject) -> None:
+    counted, tabled = Lines(text), Lines(text)
+    assert len(tabled.starts) == len(re.findall(r"\r\n|\n|\r", text)) + 1
+    for offset in data.draw(st.lists(st.integers(0, len(text)), min_size=25, max_size=40)):
+        line = bisect_right(tabled.starts, offset)
+        place = line, offset - tabled.starts[line - 1] + 1
+        assert counted.position(offset) == place
+        assert counted.line(line) == Lines(text).line(line)

@@ -7,11 +7,11 @@ is known; else the run is made as ever.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from datetime import date
 from pathlib import Path
 
 from waterlint.assembling import Outcome, assemble, known_late, users_of
 from waterlint.cache.store import Store, context, open_store
+from waterlint.days import date
 from waterlint.project.cache_folder import cache_file
 from waterlint.project.files import Disk, lines_of
 from waterlint.project.quick_search import Content, NotPlain, quick_search, read_content

@@ -11,7 +11,6 @@ only within its fitted range; it agrees with the handbook to 0.0026 g/mL.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Mapping
 from functools import lru_cache
 from math import isfinite
@@ -211,7 +210,7 @@ def density(solution: str, strength: float) -> Density | None:
         return None
     if not table[0].strength <= strength <= table[-1].strength:
         return None
-    place = bisect_left(table, strength, key=lambda point: point.strength)
+    place = next(place for place, point in enumerate(table) if point.strength >= strength)
     right = table[place]
     if right.strength == strength:
         return Density(right.density, _sd(right), right.basis)

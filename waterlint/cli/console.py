@@ -13,9 +13,9 @@ from waterlint.hints import TYPE_CHECKING, TextIO, cast
 
 if TYPE_CHECKING:
     import argparse
-    from datetime import date
 
     from waterlint.cli.plain import Declared
+    from waterlint.days import date
     from waterlint.project.config import LevelOrOff
     from waterlint.report import Options
     from waterlint.rules.registry import Rule
@@ -177,7 +177,7 @@ def _day(text: str | None) -> date | None:
         return None
     try:
         # Imported late: a hook with nothing to do asks for no day.
-        from datetime import date
+        from waterlint.days import date
 
         return date.fromisoformat(text)
     except ValueError:

@@ -7,9 +7,9 @@ model, and raises.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from datetime import date
 from functools import lru_cache
 
+from waterlint.days import date
 from waterlint.hints import TYPE_CHECKING, TypeVar
 from waterlint.model.recipe import (
     PLACES,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 
+from waterlint.days import date
 from waterlint.records import dataclass, field
 from waterlint.units import Quantity
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import date
 from pathlib import Path
 from urllib.parse import quote
 
+from waterlint.days import date
 from waterlint.hints import Final
 from waterlint.output.audit import FIGURES, Audit, Row
 from waterlint.output.text import counted

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from waterlint.catalog.catalog import Catalog
 from waterlint.catalog.waters import Estimate, KnownWater
+from waterlint.days import date
 from waterlint.hints import Final
 from waterlint.model.water import Analysis, WaterReport
 from waterlint.units import Quantity

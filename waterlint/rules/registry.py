@@ -10,10 +10,10 @@ from __future__ import annotations
 import importlib
 import os
 from collections.abc import Callable, Iterable, Mapping
-from datetime import date
 from functools import lru_cache, update_wrapper
 
 from waterlint.catalog.catalog import Catalog
+from waterlint.days import date
 from waterlint.finding import Finding, Level, Related, Span
 from waterlint.hints import TYPE_CHECKING, Literal
 from waterlint.model.recipe import Recipe

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, timedelta
 
 from waterlint.catalog import limits
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, to_milliequivalents
 from waterlint.chemistry.ions import hardness as total_hardness
+from waterlint.days import date, timedelta
 from waterlint.finding import Finding
 from waterlint.model.water import Analysis, WaterReport
 from waterlint.rules import analyses

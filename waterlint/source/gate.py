@@ -18,9 +18,9 @@ _HOSTILE = (
     "[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 )
 _LINE_ENDS = {"\x85": "U+0085", "\u2028": "U+2028", "\u2029": "U+2029"}
-_LINE = re.compile(r"[^\r\n]*")
-_NO_CONTENT = re.compile(r"[ \t]*(?:#[^\r\n]*)?")
-_END_MARK = re.compile(r"\.\.\.(?:[ \t][^\r\n]*)?")
+_LINE = r"[^\r\n]*"
+_NO_CONTENT = r"[ \t]*(?:#[^\r\n]*)?"
+_END_MARK = r"\.\.\.(?:[ \t][^\r\n]*)?"
 _NUL = ("a NUL character stands here: this is no text file", "Name a text file in UTF-8.")
 #: The most directives that get a finding each; a file has none or two, unless it means harm.
 _MAX_DIRECTIVES = 20
@@ -103,7 +103,7 @@ def hide_directives(faults: Faults) -> str:
     kept = 0
     pieces: list[str] = []
     before_content = True
-    for match in _LINE.finditer(text):
+    for match in re.finditer(_LINE, text):
         line, start = match.group(), match.start()
         if before_content and line.startswith("%"):
             if len(faults.findings) < _MAX_DIRECTIVES:
@@ -111,8 +111,8 @@ def hide_directives(faults: Faults) -> str:
             pieces += (text[kept:start], "#")
             kept = start + 1
         elif before_content:
-            before_content = _NO_CONTENT.fullmatch(line) is not None
-        if line.startswith("...") and _END_MARK.fullmatch(line):
+            before_content = re.fullmatch(_NO_CONTENT, line) is not None
+        if line.startswith("...") and re.fullmatch(_END_MARK, line):
             before_content = True
     return "".join((*pieces, text[kept:]))
 

@@ -7,31 +7,38 @@ and then every later line number would differ from what an editor shows.
 from __future__ import annotations
 
 import re
-from array import array
-from bisect import bisect_right
-from collections.abc import Sequence
 
 from waterlint.finding import Span
+from waterlint.hints import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from array import array
+    from collections.abc import Sequence
 
 _LINE_END = r"\r\n|\n|\r"
 
-#: A text of fewer characters is taken apart for each line that is asked for.
+#: Of a text of fewer characters the first few lines and places are counted out: a table, and the
+#: libraries that make and search it, take longer.
 _SHORT = 20_000
+_FEW = 20
 
 
 class Lines:
-    """Where each line of `text` starts; computed when the first place is asked for."""
+    """Where each line of `text` starts; computed when it is asked for."""
 
-    __slots__ = ("_starts", "text")
+    __slots__ = ("_left", "_starts", "text")
 
     def __init__(self, text: str) -> None:
         self.text = text
         self._starts: array[int] | None = None
+        self._left = _FEW if len(text) < _SHORT and "\r" not in text else 0
 
     @property
     def starts(self) -> Sequence[int]:
         """The offset of the first character of each line; never empty."""
         if self._starts is None:
+            from array import array
+
             # A list would take ten times the room, for every file that has findings.
             self._starts = array("L", [0])
             self._starts.extend(match.end() for match in re.finditer(_LINE_END, self.text))
@@ -39,6 +46,11 @@ class Lines:
 
     def position(self, offset: int) -> tuple[int, int]:
         """The line and the column of a character offset, both from 1, in code points."""
+        if self._left > 0:
+            self._left -= 1
+            return self.text.count("\n", 0, offset) + 1, offset - self.text.rfind("\n", 0, offset)
+        from bisect import bisect_right
+
         starts = self.starts
         line = bisect_right(starts, offset)
         return line, offset - starts[line - 1] + 1
@@ -51,8 +63,8 @@ class Lines:
 
     def line(self, number: int) -> str:
         """The text of a line, counted from 1, without its line end; empty past the last line."""
-        if self._starts is None and len(self.text) < _SHORT and "\r" not in self.text:
-            # Of most files a line or two is shown, and no table is needed for that.
+        if self._left > 0:
+            self._left -= 1
             lines = self.text.split("\n")
             return lines[number - 1] if 1 <= number <= len(lines) else ""
         starts = self.starts

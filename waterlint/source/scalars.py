@@ -48,5 +48,7 @@ def kind_of(text: str) -> Kind:
             return "float"
         if text[0].isalpha() and text not in _WORDS:
             return "str"
+        if "-" in text[1:] and "e" not in text and "E" not in text:
+            return "str"  # a day: within a number a minus stands in an exponent only
     match = _core().fullmatch(text)
     return "str" if match is None else cast(Kind, match.lastgroup)

@@ -10,10 +10,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from datetime import date
 from functools import lru_cache
 from pathlib import Path as FilePath
 
+from waterlint.days import date
 from waterlint.hints import TYPE_CHECKING, Any, Final
 from waterlint.records import dataclass
 from waterlint.source.nodes import Kind, Mapping, Node, Scalar, Sequence

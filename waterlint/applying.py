@@ -2,8 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from waterlint.finding import FILE_START, Finding
 from waterlint.rules.registry import Case, Rule
+
+
+def looking(rules: Iterable[Rule], has: frozenset[str]) -> tuple[Rule, ...]:
+    """The rules that look at a document which has these traits."""
+    subjects = [rule for rule in rules if rule.check is not None and rule.subject in has]
+    return tuple([rule for rule in subjects if rule.needs <= has])
 
 
 def run_rule(rule: Rule, case: Case, *, built_in: bool) -> list[Finding]:

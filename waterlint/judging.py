@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
-from waterlint.applying import run_rule
+from waterlint.applying import looking, run_rule
 from waterlint.catalog.catalog import Catalog
 from waterlint.days import date
 from waterlint.exceptions import excuses_of
@@ -18,9 +18,10 @@ from waterlint.project.config import Settings
 from waterlint.project.config_store import ConfigStore
 from waterlint.project.files import Disk
 from waterlint.project.settings import FileConfig
-from waterlint.records import dataclass, replace
+from waterlint.records import dataclass, field, replace
 from waterlint.rules.registry import Case, Rule, UsedWater
 from waterlint.rules.supply import quiet_until
+from waterlint.rules.traits import traits_of
 from waterlint.verdict import ANY, BROUGHT, FOUND, OURS, House, Late, Subject, Verdict
 
 #: The built-in rules that look at the day, and at git's index.
@@ -43,6 +44,8 @@ class Judge:
     rules_for: Callable[[Path], Mapping[str, Rule]]
     built_in: Callable[[], Mapping[str, Rule]]
     tells_untracked: bool = False
+    #: The rules that look early at a document, by what it has.
+    _looking_early: dict[frozenset[str], tuple[Rule, ...]] = field(default_factory=dict, init=False)
 
     def verdict(self, path: Path, role: str) -> Verdict:
         """What is found in the file at `path`, which has this part in the run."""
@@ -56,7 +59,7 @@ class Judge:
         for part in parts:
             case = self.case(path, file, part, config)
             if case is not None:
-                findings += self._said(self._early(path, case), config)
+                findings += self._said(self._early(case), config)
                 used += self._used(case)
                 untracked += self._untracked(case, config)
         findings += malformed
@@ -120,24 +123,24 @@ class Judge:
             used_by=tuple(users) if part.recipe is None else (),
         )
 
-    def _early(self, path: Path, case: Case) -> Iterator[Finding]:
+    def _early(self, case: Case) -> list[Finding]:
         """What the built-in rules say that know neither the day nor the index."""
-        built_in = self.built_in()
-        for rule in self._looking(path, case):
-            if rule.name in built_in and rule.name not in (AGING, TRACKING):
-                yield from run_rule(rule, case, built_in=True)
+        has = traits_of(case)
+        rules = self._looking_early.get(has)
+        if rules is None:
+            built_in = self.built_in().values()
+            others = [rule for rule in built_in if rule.name not in (AGING, TRACKING)]
+            rules = self._looking_early[has] = looking(others, has)
+        findings: list[Finding] = []
+        for rule in rules:
+            findings += run_rule(rule, case, built_in=True)
+        return findings
 
     def _on_the_day(self, path: Path, case: Case) -> Iterator[Finding]:
         built_in = self.built_in()
-        for rule in self._looking(path, case):
+        for rule in looking(self.rules_for(path).values(), traits_of(case)):
             if rule.name == AGING or rule.name not in built_in:
                 yield from run_rule(rule, case, built_in=rule.name in built_in)
-
-    def _looking(self, path: Path, case: Case) -> Iterator[Rule]:
-        kind = "water" if case.recipe is None else "recipe"
-        for rule in self.rules_for(path).values():
-            if rule.subject in (kind, "file") and rule.check is not None:
-                yield rule
 
     def _untracked(
         self, case: Case, config: FileConfig

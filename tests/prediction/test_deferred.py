@@ -62,7 +62,8 @@ def test_ions_in_the_order_of_tables() -> None:
         asked.append(name)
         return Figure(values[name])
 
-    ions = IonFigures(tuple(values), work_out)
+    ions = IonFigures(tuple(values), work_out, values.__getitem__)
+    assert ions.value("lactate") == 2.0 and asked == []
     assert list(ions) == ["calcium", "bicarbonate", "lactate"] and len(ions) == 3
     assert "bicarbonate" in ions and "sulfate" not in ions and ions.get("sulfate") is None
     assert ions["calcium"].value == ions["calcium"].value == 1.0 and asked == ["calcium"]

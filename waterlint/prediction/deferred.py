@@ -67,16 +67,22 @@ class IonFigures(Mapping[str, "Figure"]):
     ----------
     names : tuple of str
         In the order of all tables.
-    work_out : callable
-        Gives the figure of a name.
+    work_out, value : callable
+        Give the figure of a name, and its value alone.
     """
 
-    __slots__ = ("_known", "_names", "_work_out")
+    __slots__ = ("_known", "_names", "_work_out", "value")
 
-    def __init__(self, names: tuple[str, ...], work_out: Callable[[str], Figure]) -> None:
+    def __init__(
+        self,
+        names: tuple[str, ...],
+        work_out: Callable[[str], Figure],
+        value: Callable[[str], float],
+    ) -> None:
         self._names = names
         self._known: dict[str, Figure] = {}
         self._work_out = work_out
+        self.value = value
 
     def __getitem__(self, name: str) -> Figure:
         figure = self._known.get(name)

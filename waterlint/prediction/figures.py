@@ -101,11 +101,16 @@ class _Solution:
         summed = self.mixture.ions()
         after = len(REPORTED)
         names = (*summed[:after], "bicarbonate", *summed[after:])
-        return IonFigures(names, self.ion)
+        return IonFigures(names, self.ion, self.value)
 
     def ion(self, name: str) -> Figure:
         """One ion [mg/L]."""
         return self.bicarbonate() if name == "bicarbonate" else self.mixture.ion(name)
+
+    def value(self, name: str) -> float:
+        """Its value alone [mg/L]."""
+        solved = name == "bicarbonate"
+        return self._solved.bicarbonate if solved else self.mixture.row[INDEX[name]]
 
     def bicarbonate(self) -> Figure:
         """Bicarbonate of the equilibrium [mg/L]."""

@@ -332,18 +332,23 @@ def largest_changes(vessels: Sequence[Contents]) -> dict[str, float]:
         By the dose's pointer, over ions [mg/L] and alkalinity [mg/L as CaCO3].
     """
     per_volume = 1.0 / sum(contents.volume for contents in vessels)
-    brought: dict[str, dict[int, float]] = {}
+    brought: dict[str, Sparse] = {}
     for contents in vessels:
         for dose in contents.doses:
-            amounts = brought.setdefault(dose.pointer, {})
-            for place, amount in dose.brings.items():
-                amounts[place] = amounts.get(place, 0.0) + amount
+            before, brings = brought.get(dose.pointer), dose.brings
+            if before is not None:
+                brings = {
+                    place: before.get(place, 0.0) + brings.get(place, 0.0)
+                    for place in {**before, **brings}
+                }
+            brought[dose.pointer] = brings
     found: dict[str, float] = {}
     for origin, amounts in brought.items():
         largest = 0.0
         for place, amount in amounts.items():
-            if place != _CARBON:
-                change = CALCIUM_CARBONATE_EQUIVALENT * amount if place == _ALKALINITY else amount
-                largest = max(largest, abs(change))
+            if place == _ALKALINITY:
+                amount *= CALCIUM_CARBONATE_EQUIVALENT
+            if abs(amount) > largest and place != _CARBON:
+                largest = abs(amount)
         found[origin] = per_volume * largest
     return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import inf
 
-from waterlint.prediction.deferred import Deferred
+from waterlint.prediction.deferred import Deferred, IonFigures
 from waterlint.records import dataclass, field
 
 
@@ -74,6 +74,11 @@ class WaterFigures(Deferred):
         figure = self.ions.get(name)
         solved = name != "bicarbonate" or self._hint("is_solved") is not False
         return figure if solved else None
+
+    def value(self, ion: str) -> float:
+        """The value of an ion that the water has [mg/L]; its spread is not worked out for it."""
+        ions = self.ions
+        return ions.value(ion) if isinstance(ions, IonFigures) else ions[ion].value
 
     @property
     def largest_changes(self) -> Mapping[str, float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import inf, log10
 
 from waterlint.chemistry.equilibria import (
@@ -18,7 +19,12 @@ _CELSIUS: Final = 25.0
 _LEAST_PH: Final = 6.0
 """Below, a bound of its own holds: at this pH with all carbon as bicarbonate."""
 
-_WEAK_ACIDS: Final = ("lactate", "phosphate", "citrate", "sulfite")
+_WEAK_ACIDS: Final = tuple(
+    [
+        (INDEX[name], IONS[name].molar_mass)
+        for name in ("lactate", "phosphate", "citrate", "sulfite")
+    ]
+)
 _BOUND_PROTONS: Final = 0.01
 """Of a weak acid's anion, how much can bind a proton more than alkalinity counts from, from
 pH 6 on [-]: lactic acid's pK of 3.86 gives 0.007, the others less."""
@@ -51,15 +57,21 @@ def saturation_at_most(row: Row) -> float:
     carbon = 1e-3 * row[INDEX[CARBON]]
     if calcium <= 0.0 or carbon <= 0.0:
         return ABSENT
-    weak = sum(row[INDEX[name]] / IONS[name].molar_mass for name in _WEAK_ACIDS)
+    weak = sum([row[place] / mass for place, mass in _WEAK_ACIDS])
     slack = _FREE_PROTONS + 1e-3 * _BOUND_PROTONS * weak
     bicarbonate = max(1e-3 * row[INDEX[ALKALINITY]] + slack, slack)
     dioxide = carbon - bicarbonate
     if dioxide <= 0.0:
         return inf
-    k1, k2 = log_k_carbonic_1(_CELSIUS), log_k_carbonic_2(_CELSIUS)
+    k1, k2, calcite = _constants()
     carbonate = max(
         k2 - k1 + 2.0 * log10(bicarbonate) - log10(dioxide),
         k2 + _LEAST_PH + log10(carbon),
     )
-    return log10(calcium) + carbonate - log_k_calcite(_CELSIUS)
+    return log10(calcium) + carbonate - calcite
+
+
+@lru_cache(maxsize=1)
+def _constants() -> tuple[float, float, float]:
+    """Of carbonic acid, both, and of calcite."""
+    return log_k_carbonic_1(_CELSIUS), log_k_carbonic_2(_CELSIUS), log_k_calcite(_CELSIUS)

@@ -225,11 +225,10 @@ def _product(additive: Additive, form: Form) -> str:
 
 def _lacks_density(case: Case, addition: Addition) -> bool:
     """Whether a liquid is measured by volume without a density to turn it into a mass."""
+    if not any(dose.amount.unit in _VOLUMES for dose in addition.doses):
+        return False
     compound = find_compound(addition, case.catalog)
-    by_volume = any(dose.amount.unit in _VOLUMES for dose in addition.doses)
-    return (
-        by_volume and not isinstance(compound, str) and compound.liquid and compound.density is None
-    )
+    return not isinstance(compound, str) and compound.liquid and compound.density is None
 
 
 def _without_density(case: Case, addition: Addition, additive: Additive, form: Form) -> Finding:

@@ -18,6 +18,7 @@ _POINTER = "/measured/mash_ph/value"
 @rule(
     "measured-ph-disagrees",
     subject="recipe",
+    needs=("measured pH",),
     levels=("warning",),
     group="After brew day",
     what=(
@@ -86,6 +87,7 @@ def _is_reference(temperature: float) -> bool:
 @rule(
     "measured-ph-temperature",
     subject="recipe",
+    needs=("measured pH",),
     levels=("note",),
     group="After brew day",
     what="A measured mash pH without the temperature of its sample.",

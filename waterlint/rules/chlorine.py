@@ -23,6 +23,8 @@ _SALTS = {
     "sodium metabisulfite": "sodium_metabisulfite",
 }
 
+_TAKES_BOTH = TAKES_CHLORINE & TAKES_CHLORAMINE
+
 CHLORINE_MASS = molar_mass("Cl2")
 """[g/mol]"""
 
@@ -151,6 +153,8 @@ def chlorine_untreated(case: Case) -> Iterator[Finding]:
     assert recipe is not None
     doses = [dose for _, dose in sulfite_doses(case)]
     for vessel in recipe.vessels.values():
+        if _TAKES_BOTH.intersection(vessel.treatments):
+            continue
         chlorine = chlorine_of(case, vessel)
         if limits.CHLORINE_UNTREATED.contains(chlorine.left):
             continue

@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping
 from waterlint.catalog import limits
 from waterlint.catalog.additives import Additive
 from waterlint.finding import Finding
+from waterlint.hints import NamedTuple
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.result import Prediction, WaterFigures
-from waterlint.records import dataclass
 from waterlint.rules import analyses
 from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
@@ -20,8 +20,7 @@ from waterlint.rules.wording import apart, number
 HAIR = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(NamedTuple):
     """A dose with its additive and what is put on the scale or into the measure.
 
     Attributes
@@ -66,9 +65,10 @@ def measured_doses(case: Case) -> tuple[Measured, ...]:
         if additive is None:
             continue
         for dose in addition.doses:
-            unit, _, rate = dose.amount.unit.partition("/")
-            factor = 1.0 if not rate else _water_for_rate(recipe, dose.place)
-            amount = dose.amount.value * factor
+            amount, unit = dose.amount.value, dose.amount.unit
+            if "/" in unit:
+                unit = unit.partition("/")[0]
+                amount *= _water_for_rate(recipe, dose.place)
             found.append(Measured(addition, additive, dose, amount, unit))
     return tuple(found)
 

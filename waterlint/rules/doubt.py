@@ -6,11 +6,14 @@ rules about ranges are silent on the figures that it spoils.
 
 from __future__ import annotations
 
-from waterlint.catalog import limits
 from waterlint.hints import Final
 from waterlint.rules.analyses import is_on
 from waterlint.rules.figures import water_of
-from waterlint.rules.plausibility import implausible_doses, implausible_thickness
+from waterlint.rules.plausibility import (
+    implausible_doses,
+    implausible_thickness,
+    may_hold_slips,
+)
 from waterlint.rules.registry import Case, once
 
 #: What the mash pH depends on.
@@ -40,7 +43,7 @@ def is_doubtful(case: Case, quantity: str, vessel: str) -> bool:
     assert case.prediction is not None
     if vessel != "sparge" and implausible_thickness(case) is not None:
         return True
-    if not _may_hold_slips(case):
+    if not may_hold_slips(case):
         return False
     water = water_of(case.prediction, vessel)
     if water is None:
@@ -58,14 +61,4 @@ def _may_be_doubtful(case: Case) -> bool:
     """Whether any figure of a case can be: few recipes have a slip to look for."""
     if case.recipe is None or case.prediction is None or not is_on(case, "implausible-quantity"):
         return False
-    return implausible_thickness(case) is not None or _may_hold_slips(case)
-
-
-@once
-def _may_hold_slips(case: Case) -> bool:
-    """Whether any dose is large enough to be a slip: cheaper than looking at each."""
-    assert case.recipe is not None and case.prediction is not None
-    largest = max(case.prediction.dose_mass_g.values(), default=0.0)
-    volumes = [vessel.volume.value for vessel in case.recipe.vessels.values()]
-    least = min([case.recipe.batch.volume.value, *volumes])
-    return largest > limits.IMPLAUSIBLE_DOSE.ceiling * least
+    return implausible_thickness(case) is not None or may_hold_slips(case)

@@ -6,7 +6,7 @@ from waterlint.catalog import limits
 from waterlint.catalog.styles import Style
 from waterlint.model.recipe import Malt
 from waterlint.prediction.result import Figure, Prediction, WaterFigures
-from waterlint.rules.registry import Case
+from waterlint.rules.registry import Case, once
 
 
 def figure_of(prediction: Prediction | None, quantity: str, vessel: str) -> Figure | None:
@@ -59,6 +59,7 @@ def extract_and_grain(case: Case) -> tuple[list[Malt], float]:
     return extracts, grain
 
 
+@once
 def is_mostly_extract(case: Case) -> bool:
     """Whether a grist has more malt extract than grain: the extract's minerals count nowhere."""
     if case.recipe is None:
@@ -82,11 +83,11 @@ def is_chloride_alone(case: Case, vessel: str = "batch") -> bool:
     water = water_of(case.prediction, vessel)
     return (
         water is not None
-        and water.ions["chloride"].value < limits.RATIO_CHLORIDE_ALONE.floor
-        and water.ions["sulfate"].value < limits.RATIO_SULFATE_LITTLE.floor
+        and water.value("chloride") < limits.RATIO_CHLORIDE_ALONE.floor
+        and water.value("sulfate") < limits.RATIO_SULFATE_LITTLE.floor
     )
 
 
 def _larger_of_two(case: Case, vessel: str) -> float:
     water = water_of(case.prediction, vessel)
-    return 0.0 if water is None else max(water.ions[ion].value for ion in ("chloride", "sulfate"))
+    return 0.0 if water is None else max(water.value("chloride"), water.value("sulfate"))

@@ -30,6 +30,7 @@ _METALS: Final = ("sodium", "potassium", "calcium", "magnesium")
 @rule(
     "alkali-after-mash",
     subject="recipe",
+    needs=("alkali",),
     levels=("warning",),
     group="Kettle and fermenter",
     what=("Baking soda, chalk, lime or potassium bicarbonate in sparge, kettle or fermenter."),
@@ -90,6 +91,7 @@ def _late_alkali(case: Case, addition: Addition, dose: Dose, title: str) -> Find
 @rule(
     "kettle-only-excess",
     subject="recipe",
+    needs=("kettle dose",),
     levels=("note", "warning"),
     group="Kettle and fermenter",
     what=(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from waterlint.catalog import limits
 from waterlint.finding import Finding
@@ -27,6 +28,7 @@ _PALE_ON_HARD: Final = recipe_example(
 @rule(
     "mash-ph",
     subject="recipe",
+    needs=("mash",),
     levels=("note", "warning", "error"),
     group="The mash",
     what=(
@@ -80,6 +82,7 @@ def mash_ph(case: Case) -> Iterator[Finding]:
     )
 
 
+@lru_cache(maxsize=1)
 def _extreme_bounds() -> tuple[Bound, Bound]:
     limit = limits.MASH_PH_ERROR
     return (
@@ -128,6 +131,7 @@ def _ph_advice(case: Case, figure: Figure, bound: Bound) -> str:
 @rule(
     "mash-ph-unpredictable",
     subject="recipe",
+    needs=("mash",),
     levels=("note",),
     group="The mash",
     what=(

@@ -25,6 +25,7 @@ from waterlint.rules.wording import apart, number
 @rule(
     "mash-calcium",
     subject="recipe",
+    needs=("mash",),
     levels=("note", "warning"),
     group="The mash",
     what=(
@@ -63,6 +64,7 @@ def mash_calcium(case: Case) -> Iterator[Finding]:
 @rule(
     "mash-scale",
     subject="recipe",
+    needs=("mash",),
     levels=("note",),
     group="The mash",
     what=(
@@ -84,9 +86,9 @@ def mash_scale(case: Case) -> Iterator[Finding]:
     """The saturation index of the mash water above its limit."""
     water = water_of(case.prediction, "mash")
     limit = limits.MASH_SCALE
-    bound = Bound("high", limit.level, limit.ceiling, "general", limit.basis)
-    if water is None or not bound.is_broken_by(water.calcite_saturation_at_most):
+    if water is None or water.calcite_saturation_at_most <= limit.ceiling:
         return  # most waters are far from it, and need not be solved to know
+    bound = Bound("high", limit.level, limit.ceiling, "general", limit.basis)
     index = water.calcite_saturation_index
     if index is None or not bound.is_broken_by(index):
         return
@@ -112,6 +114,7 @@ def mash_scale(case: Case) -> Iterator[Finding]:
 @rule(
     "undissolved-chalk",
     subject="recipe",
+    needs=("chalk",),
     levels=("warning",),
     group="The mash",
     what=(

@@ -8,7 +8,7 @@ from waterlint.catalog import limits
 from waterlint.catalog.limit import Limit
 from waterlint.finding import Finding
 from waterlint.hints import Final
-from waterlint.prediction.result import Figure
+from waterlint.prediction.result import Figure, WaterFigures
 from waterlint.rules.analyses import is_on
 from waterlint.rules.doubt import is_doubtful
 from waterlint.rules.figures import style_of, water_of
@@ -52,9 +52,12 @@ def minerals_high(case: Case) -> Iterator[Finding]:
     style = style_of(case)
     if water is None or (style is not None and "minerals" in style.unchecked):
         return
-    if any(is_doubtful(case, ion, "batch") for ion in water.ions):
+    both = tells_both(case)
+    if not (both or _may_be_high(water)) or any(
+        is_doubtful(case, ion, "batch") for ion in water.ions
+    ):
         return
-    if tells_both(case):
+    if both:
         limit = limits.MINERALS_HIGH_BOTH
         amounts = " and ".join(f"{number(water.ions[ion].value)} mg/L of {ion}" for ion in BOTH)
         yield _finding(
@@ -66,10 +69,6 @@ def minerals_high(case: Case) -> Iterator[Finding]:
         )
         return
     limit = limits.MINERALS_HIGH_SUM
-    ions = water.ions
-    others = sum([ions[ion].value for ion in ions if ion != "bicarbonate"])
-    if not _bound(limit).is_broken_by(others + water.bicarbonate_at_most):
-        return  # whatever of its carbon is bicarbonate
     total = sum(figure.value for figure in water.ions.values())
     if _bound(limit).is_broken_by(total):
         yield _finding(
@@ -80,6 +79,12 @@ def minerals_high(case: Case) -> Iterator[Finding]:
             f"{number(limit.ceiling)} mg/L",
             "Use less of the largest additions, or dilute with a softer water.",
         )
+
+
+def _may_be_high(water: WaterFigures) -> bool:
+    """Whether the sum of all ions may be beyond its limit, were all carbon bicarbonate."""
+    others = sum([water.value(ion) for ion in water.ions if ion != "bicarbonate"])
+    return others + water.bicarbonate_at_most > limits.MINERALS_HIGH_SUM.ceiling
 
 
 def _bound(limit: Limit) -> Bound:
@@ -114,10 +119,10 @@ def tells_both(case: Case) -> bool:
         return False
     if style is not None and "minerals" in style.unchecked:
         return False
-    if any(is_doubtful(case, ion, "batch") for ion in BOTH):
-        return False
     bound = _bound(limits.MINERALS_HIGH_BOTH)
-    if not all(bound.is_broken_by(water.ions[ion].value) for ion in BOTH):
+    if not all(bound.is_broken_by(water.value(ion)) for ion in BOTH):
+        return False
+    if any(is_doubtful(case, ion, "batch") for ion in BOTH):
         return False
     if all(_is_wanted(judge(case, ion, "batch")) for ion in BOTH):
         return False

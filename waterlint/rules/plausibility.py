@@ -64,7 +64,21 @@ _ASTRAY: Final = "Look for a decimal point gone astray, in the dose and in the v
 def implausible_doses(case: Case) -> list[Measured]:
     """The doses that are more of one salt than any beer takes."""
     assert case.recipe is not None
+    if not may_hold_slips(case):
+        return []
     return [item for item in measured_doses(case) if is_implausible_dose(case.recipe, item)]
+
+
+@once
+def may_hold_slips(case: Case) -> bool:
+    """Whether any dose may be large enough to be a slip: cheaper than looking at each."""
+    recipe, prediction = case.recipe, case.prediction
+    assert recipe is not None
+    if prediction is None or len(prediction.dose_mass_g) < len(measured_doses(case)):
+        return True
+    largest = max(prediction.dose_mass_g.values(), default=0.0)
+    least = min([recipe.batch.volume.value, *[v.volume.value for v in recipe.vessels.values()]])
+    return largest > limits.IMPLAUSIBLE_DOSE.ceiling * least
 
 
 @once

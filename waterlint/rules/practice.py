@@ -13,7 +13,7 @@ from waterlint.model.recipe import Addition, Dose
 from waterlint.records import dataclass
 from waterlint.rules.analyses import is_on
 from waterlint.rules.doubt import is_doubtful
-from waterlint.rules.figures import figure_of, style_of
+from waterlint.rules.figures import style_of, water_of
 from waterlint.rules.kettle_dose import kettle_excess
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond
@@ -58,18 +58,19 @@ def practice_excess(case: Case, ion: str) -> PracticeExcess | None:
 
     A water that is beyond by itself is no dose's fault.
     """
-    limit = _LIMITS.get(ion)
-    figure = figure_of(case.prediction, ion, "batch")
-    if limit is None or figure is None or figure.value <= limit.ceiling:
+    limit, water = _LIMITS.get(ion), water_of(case.prediction, "batch")
+    if limit is None or water is None or ion not in water.ions:
+        return None
+    if water.value(ion) <= limit.ceiling:
         return None
     if _is_wanted(case, ion) or is_doubtful(case, ion, "batch"):
         return None
     assert case.recipe is not None and case.prediction is not None
+    figure = water.ions[ion]
     bound = Bound("high", limit.level, limit.ceiling, "general", limit.basis)
-    water = case.prediction.batch_water
     brought = {
         each.origin: each.amount
-        for each in (() if water is None else water.contributions.get(ion, ()))
+        for each in water.contributions.get(ion, ())
         if each.origin.startswith("/additions/")
     }
     doses = [

@@ -9,6 +9,7 @@ which share a figure cannot disagree about it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from types import MappingProxyType
 
 from waterlint.catalog import limits
@@ -109,6 +110,14 @@ class Bound:
             return value < self.value - hair
         return value > self.value + hair
 
+    def is_graver_than(self, other: Bound) -> bool:
+        """Whether what lies beyond is of a graver level than beyond another bound."""
+        return LEVELS.index(self.level) > LEVELS.index(other.level)
+
+
+#: By side, as in `SIDES`.
+_Sides = tuple[tuple[Bound, ...], tuple[Bound, ...]]
+
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
@@ -131,9 +140,10 @@ class Verdict:
     broken: Bound | None = field(init=False)
 
     def __post_init__(self) -> None:
-        value = self.figure.value
-        broken = [bound for bound in self.bounds if bound.is_broken_by(value)]
-        gravest = max(broken, key=lambda bound: LEVELS.index(bound.level)) if broken else None
+        value, gravest = self.figure.value, None
+        for bound in self.bounds:
+            if bound.is_broken_by(value) and (gravest is None or bound.is_graver_than(gravest)):
+                gravest = bound
         object.__setattr__(self, "broken", gravest)
 
     def bound(self, side: Side, level: Level) -> Bound | None:
@@ -183,21 +193,35 @@ def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
     additions bring is no measure of a beer of malt extract, which has more.
     """
     low, high = _without_target(case, quantity, vessel)
-    target = None if case.recipe is None else case.recipe.target(quantity, vessel)
+    target = _targets(case).get((quantity, vessel))
     if target is not None:
-        low, high = _of_target(target, "low") or low, _of_target(target, "high") or high
+        range_ = target.range
+        wanted = _of_target(range_.low, range_.high, range_.text, target.pointer)
+        low, high = wanted[0] or low, wanted[1] or high
     if low and (quantity, vessel) == ("calcium", "batch") and is_mostly_extract(case):
         low = tuple([bound for bound in low if bound.origin in _WANTED])
     found = low + high
     return tuple(_of_ratio(case, vessel, found)) if quantity == "chloride_to_sulfate" else found
 
 
-def _of_target(target: Target, side: Side) -> tuple[Bound, ...]:
-    value = target.range.low if side == "low" else target.range.high
-    if value is None:
-        return ()
-    basis = f"the recipe's own target, `{target.range.text}`"
-    return (Bound(side, "warning", value, "target", basis, target.pointer),)
+@once
+def _targets(case: Case) -> dict[tuple[str, str], Target]:
+    """The recipe's own targets by quantity and vessel; of two for one figure, the first."""
+    targets = () if case.recipe is None else case.recipe.targets
+    return {(target.quantity, target.vessel): target for target in reversed(targets)}
+
+
+@lru_cache(maxsize=1024)
+def _of_target(low: float | None, high: float | None, text: str, pointer: str) -> _Sides:
+    """What a target bounds; a collection of recipes has the same ones over and over."""
+    basis = f"the recipe's own target, `{text}`"
+    found: list[tuple[Bound, ...]] = []
+    for side, value in zip(SIDES, (low, high), strict=True):
+        bounds = (
+            (Bound(side, "warning", value, "target", basis, pointer),) if value is not None else ()
+        )
+        found.append(bounds)
+    return found[0], found[1]
 
 
 def _of_ratio(case: Case, vessel: str, found: tuple[Bound, ...]) -> Iterator[Bound]:
@@ -223,28 +247,35 @@ def _is_ratio_a_note(case: Case, vessel: str, side: Side) -> bool:
 #: Whose bounds hold for a beer of malt extract, too.
 _WANTED: Final = ("target", "house")
 
-#: By side, as in `SIDES`.
-_Sides = tuple[tuple[Bound, ...], tuple[Bound, ...]]
-
 
 def _without_target(case: Case, quantity: str, vessel: str) -> _Sides:
     """What bounds each side of a figure where the recipe itself says nothing."""
+    known = _known_bounds(case)
+    sides = known.get((quantity, vessel))
+    if sides is None:
+        low, high = (_side(case, quantity, vessel, side) for side in SIDES)
+        sides = known[quantity, vessel] = (low, high)
+    return sides
+
+
+@once
+def _known_bounds(case: Case) -> dict[tuple[str, str], _Sides]:
+    """What has been asked of the case's house and style so far, by quantity and vessel."""
     settings, style = case.settings, style_of(case)
     named = None if case.recipe is None else case.recipe.style
-    key = (id(settings), id(style), named, case.recipe is None, quantity, vessel)
+    key = (id(settings), id(style), named, case.recipe is None)
     kept = _KEPT.get(key)
     if kept is None or kept[0] is not settings or kept[1] is not style:
         if len(_KEPT) >= _KEPT_AT_MOST:
             _KEPT.clear()
-        low, high = (_side(case, quantity, vessel, side) for side in SIDES)
-        kept = _KEPT[key] = (settings, style, (low, high))
+        kept = _KEPT[key] = (settings, style, {})
     return kept[2]
 
 
 #: The bounds of house and style, by identity: a collection of recipes asks for the same ones over
 #: and over.
-_KEPT: dict[object, tuple[Settings, Style | None, _Sides]] = {}
-_KEPT_AT_MOST: Final = 4096
+_KEPT: dict[object, tuple[Settings, Style | None, dict[tuple[str, str], _Sides]]] = {}
+_KEPT_AT_MOST: Final = 256
 
 
 def _side(case: Case, quantity: str, vessel: str, side: Side) -> tuple[Bound, ...]:

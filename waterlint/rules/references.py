@@ -51,8 +51,9 @@ _LONGEST_SHOWN = 200
 def unresolved_water(case: Case) -> Iterator[Finding]:
     """Each water that could not be had, once, and each list of shares off the whole."""
     assert case.recipe is not None
+    missing = any(water.problem is not None for water in case.waters.values())
     uses: dict[str, list[Share]] = {}
-    for share in case.recipe.references:
+    for share in case.recipe.references if missing else ():
         uses.setdefault(share.water, []).append(share)
     for reference, shares in uses.items():
         water = case.waters.get(reference)
@@ -61,7 +62,10 @@ def unresolved_water(case: Case) -> Iterator[Finding]:
         if not case.catalog.has_faulty("waters", reference):
             yield _not_had(case, reference, water.problem, water.help, shares)
     for vessel in case.recipe.vessels.values():
-        yield from _shares(case, vessel)
+        # Rounded, so that 99.9 % is as far from the whole as it says.
+        total = round(100.0 * sum([share.share for share in vessel.shares]), 9)
+        if not SHARE_TOLERANCE.contains(round(abs(total - 100.0), 9)):
+            yield _shares(case, vessel, total)
 
 
 def _not_had(case: Case, reference: str, problem: str, help: str, shares: list[Share]) -> Finding:
@@ -107,13 +111,9 @@ def _place_of_name(case: Case, share: Share) -> str:
     return inner if case.document.find(inner) is not None else share.pointer
 
 
-def _shares(case: Case, vessel: Vessel) -> Iterator[Finding]:
-    # Rounded, so that 99.9 % is as far from the whole as it says.
-    total = round(100.0 * sum(share.share for share in vessel.shares), 9)
-    if SHARE_TOLERANCE.contains(round(abs(total - 100.0), 9)):
-        return
+def _shares(case: Case, vessel: Vessel, total: float) -> Finding:
     allowed = SHARE_TOLERANCE.ceiling
-    yield case.finding(
+    return case.finding(
         "unresolved-water",
         "error",
         vessel.source_pointer,

@@ -32,6 +32,21 @@ if TYPE_CHECKING:
 
 Subject = Literal["recipe", "water", "file"]
 
+#: What a recipe may have; `traits.py` tells.
+Trait = Literal[
+    "mash",
+    "sparge",
+    "style",
+    "color",
+    "measured pH",
+    "kettle dose",
+    "acid",
+    "alkali",
+    "chalk",
+    "lime",
+    "sulfite",
+]
+
 
 @dataclass(frozen=True, slots=True)
 class UsedWater:
@@ -135,12 +150,12 @@ def once(answer: Callable[Concatenate[Case, P], T]) -> Callable[Concatenate[Case
     """
 
     def kept(case: Case, /, *args: P.args, **kwargs: P.kwargs) -> T:
-        key = (answer, args, *kwargs.items()) if kwargs else (answer, args)
+        key: object = answer
+        if args or kwargs:
+            key = (answer, args, *kwargs.items()) if kwargs else (answer, args)
         answers: dict[object, T] = case.answers  # type: ignore[assignment]
-        try:
+        if key in answers:
             return answers[key]
-        except KeyError:
-            pass
         return answers.setdefault(key, answer(case, *args, **kwargs))
 
     # To a reader's tools it is the function itself.
@@ -161,7 +176,8 @@ class Rule:
     """A registered rule with its documentation.
 
     `levels` are the levels it can report, by default. `limits` are lines of the default limits,
-    each with its basis. `failing` gives at least one finding of this rule, `passing` none.
+    each with its basis. `failing` gives at least one finding of this rule, `passing` none. Where a
+    document lacks one of the traits in `needs`, the rule would find nothing and is not called.
     """
 
     name: str
@@ -176,6 +192,7 @@ class Rule:
     check: Check | None
     group: str = ""
     excusable: bool = True
+    needs: frozenset[Trait] = frozenset()
 
 
 _OWN = __name__.partition(".")[0]
@@ -196,6 +213,7 @@ def rule(
     passing: Example | None,
     group: str = "",
     excusable: bool = True,
+    needs: tuple[Trait, ...] = (),
 ) -> Callable[[Check], Check]:
     """Register the decorated function as the check of the rule `name`."""
 
@@ -214,6 +232,7 @@ def rule(
                 check,
                 group,
                 excusable,
+                frozenset(needs),
             )
         )
         return check

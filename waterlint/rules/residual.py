@@ -32,6 +32,7 @@ def alkalinity_worth(case: Case, difference: float) -> float | None:
 @rule(
     "residual-alkalinity",
     subject="recipe",
+    needs=("mash",),
     levels=("note",),
     group="The mash",
     what=(

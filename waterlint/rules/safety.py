@@ -16,6 +16,7 @@ from waterlint.rules.wording import number
 @rule(
     "acid-handling",
     subject="recipe",
+    needs=("acid",),
     levels=("note",),
     group="Safety",
     what=(
@@ -79,6 +80,7 @@ def _strength(addition: Addition, additive: Additive) -> float | None:
 @rule(
     "caustic-handling",
     subject="recipe",
+    needs=("lime",),
     levels=("note",),
     group="Safety",
     what="Once a file, at the first dose of lime: the usual cautions.",

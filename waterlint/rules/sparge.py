@@ -23,6 +23,7 @@ _OVERACID: Final = "sparge-overacid"
 @rule(
     "sparge-alkalinity",
     subject="recipe",
+    needs=("sparge",),
     levels=("note", "warning"),
     group="Sparge",
     what=(
@@ -84,6 +85,7 @@ def _is_a_dose(case: Case, verdict: Verdict, bound: Bound) -> bool:
 @rule(
     _OVERACID,
     subject="recipe",
+    needs=("sparge",),
     levels=("warning",),
     group="Sparge",
     what="More acid in the sparge water than it has alkalinity for.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from waterlint.catalog import limits
 from waterlint.catalog.styles import BLACK_SRM, Style
@@ -22,6 +23,7 @@ from waterlint.rules.wording import apart, listed, number
 @rule(
     "unknown-style",
     subject="recipe",
+    needs=("style",),
     levels=("error",),
     group="Style and colour",
     what="A style that neither the catalogue nor the house's own `styles` know.",
@@ -58,6 +60,7 @@ def unknown_style(case: Case) -> Iterator[Finding]:
 @rule(
     "color-disagrees",
     subject="recipe",
+    needs=("color",),
     levels=("warning",),
     group="Style and colour",
     what=(
@@ -127,6 +130,7 @@ def _ebc(color: ColorFigures, figure: Figure) -> float:
 @rule(
     "color-outside-style",
     subject="recipe",
+    needs=("style",),
     levels=("note",),
     group="Style and colour",
     what=(
@@ -154,19 +158,19 @@ def color_outside_style(case: Case) -> Iterator[Finding]:
     candidates = [("predicted", predicted.srm)] if predicted is not None else []
     if declared is not None:
         candidates.append(("declared", Figure(declared.value)))
-    low = style.srm[0]
-    high = style.srm[1] if style.srm[1] < BLACK_SRM else None
-    span = f"{number(low)} SRM and more" if high is None else f"{number(low)} to {number(high)} SRM"
     for kind, figure in candidates:
         bound = _missed(style, figure)
         if bound is None:
             continue
+        low, most = style.srm
+        high = most if most < BLACK_SRM else None
+        ends = " SRM and more" if high is None else f" to {number(high)} SRM"
         yield case.finding(
             "color-outside-style",
             "note",
             "/style" if declared is None else "/color",
             f"the {kind} colour is {apart(figure.value, bound.value)} SRM, outside the "
-            f"{span} of {style.key}",
+            f"{number(low)}{ends} of {style.key}",
             help="Name another style, or change the dark malts.",
             basis=style.basis,
             quantity="color",
@@ -181,10 +185,15 @@ def color_outside_style(case: Case) -> Iterator[Finding]:
         return
 
 
+@lru_cache(maxsize=64)
+def _colors_of(srm: tuple[float, float], basis: str) -> tuple[Bound, Bound]:
+    low, high = srm
+    return Bound("low", "note", low, "style", basis), Bound("high", "note", high, "style", basis)
+
+
 def _missed(style: Style, figure: Figure) -> Bound | None:
     """The end of the style's colour that all of a figure's interval lies beyond."""
-    low = Bound("low", "note", style.srm[0], "style", style.basis)
-    high = Bound("high", "note", style.srm[1], "style", style.basis)
+    low, high = _colors_of(style.srm, style.basis)
     if low.is_broken_by(figure.high):
         return low
     is_open = high.value >= BLACK_SRM

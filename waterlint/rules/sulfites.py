@@ -44,6 +44,7 @@ class _Body:
 @rule(
     "sulfite-dose",
     subject="recipe",
+    needs=("sulfite",),
     levels=("warning",),
     group="The water report",
     what=(
@@ -173,6 +174,7 @@ def residual_sulfur_dioxide(case: Case) -> float | None:
 @rule(
     "sulfite-label",
     subject="recipe",
+    needs=("sulfite",),
     levels=("warning",),
     group="Safety",
     what=(

@@ -67,6 +67,7 @@ def undissolved(case: Case) -> list[Finding]:
         if _solubility(item, "sparge") is not None:
             doses.setdefault(_substance(item), []).append(item)
     told: dict[str, Finding] = {}
+    doses = {name: items for name, items in doses.items() if _may_be_beyond(recipe, items)}
     for vessel in VESSELS if doses else ():
         places = reaching(recipe, vessel)
         for items in doses.values():
@@ -97,6 +98,13 @@ def _grams_per_litre(recipe: Recipe, item: Measured) -> float:
     if form is not None and usual is not None and form.salt and usual.salt:
         grams *= ion_yield(form.salt)["calcium"] / ion_yield(usual.salt)["calcium"]
     return grams / volume if volume else 0.0
+
+
+def _may_be_beyond(recipe: Recipe, items: list[Measured]) -> bool:
+    """Whether the doses of a salt, were they all in one vessel and it hot, were too much."""
+    total = sum([_grams_per_litre(recipe, item) for item in items])
+    allowed = [_solubility(item, "mash") or 0.0 for item in items]
+    return total > min([*allowed, *[_solubility(item, "sparge") or 0.0 for item in items]])
 
 
 def _undissolved(case: Case, recipe: Recipe, vessel: str, items: list[Measured]) -> Finding | None:
@@ -136,6 +144,7 @@ def _undissolved(case: Case, recipe: Recipe, vessel: str, items: list[Measured])
 @rule(
     "acid-against-alkali",
     subject="recipe",
+    needs=("acid", "alkali"),
     levels=("warning",),
     group="The mash",
     what=(

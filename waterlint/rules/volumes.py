@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from waterlint.catalog import limits
 from waterlint.finding import Finding
+from waterlint.hints import NamedTuple
 from waterlint.model.recipe import Recipe
-from waterlint.records import dataclass
 from waterlint.rules import analyses
 from waterlint.rules.plausibility import implausible_thickness
 from waterlint.rules.registry import Case, rule
@@ -15,8 +15,7 @@ from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import listed, number
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """What is added to or taken from the water on its way to the fermenter [L]."""
 
     name: str
@@ -63,11 +62,11 @@ def volume_balance(case: Case) -> Iterator[Finding]:
     if analyses.is_on(case, "implausible-quantity") and implausible_thickness(case) is not None:
         return
     batch = recipe.batch.volume.value
-    water = sum(vessel.volume.value for vessel in recipe.vessels.values())
+    water = sum([vessel.volume.value for vessel in recipe.vessels.values()])
     grain, dissolving = _grist(case)
     gains, takes = _gains(dissolving), _takes(recipe, grain)
-    low = water + sum(part.low for part in gains) - sum(part.high for part in takes)
-    high = water + sum(part.high for part in gains) - sum(part.low for part in takes)
+    low = water + sum([part.low for part in gains]) - sum([part.high for part in takes])
+    high = water + sum([part.high for part in gains]) - sum([part.low for part in takes])
     margin = limits.VOLUME_BALANCE.ceiling / 100.0 * batch
     hair = 1e-9 * max(batch, water)
     if low - margin - hair <= batch <= high + margin + hair:

@@ -8,7 +8,7 @@ from math import inf
 import pytest
 
 from waterlint.chemistry.blending import blend
-from waterlint.chemistry.boil import boil, dissolve_chalk
+from waterlint.chemistry.boiling import boil, dissolve_chalk
 from waterlint.chemistry.color import malt_color_units
 from waterlint.chemistry.dosing import PH_RANGE, dose_to_alkalinity, dose_to_ph
 from waterlint.chemistry.formulas import elements

@@ -2,7 +2,7 @@
 
 Run on demand (it takes minutes to hours), from the root of the repository:
 
-    python tests/mutation/mutate.py rules/mash chemistry/boil --sample 60
+    python tests/mutation/mutate.py rules/mash chemistry/boiling --sample 60
 
 `mutants.py` makes the mutants, with Cosmic Ray and beyond it; `trying.py` runs the tests, in a copy
 of the repository, so the checkout is left alone. A mutant meets those tests of its module that call

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from waterlint.chemistry.boil import boil
+from waterlint.chemistry.boiling import boil
 from waterlint.chemistry.water import Water
 from waterlint.prediction.result import WaterFigures
 

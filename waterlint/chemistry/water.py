@@ -10,7 +10,6 @@ from collections.abc import Mapping
 from math import isfinite
 
 from waterlint.chemistry.acids import acid
-from waterlint.chemistry.conductivity import conductivity_at_25
 from waterlint.chemistry.equilibria import TEMPERATURE_RANGE
 from waterlint.chemistry.ions import (
     CALCIUM_CARBONATE_EQUIVALENT,
@@ -251,6 +250,8 @@ class Water:
     @property
     def conductivity(self) -> float:
         """[uS/cm at 25 degrees Celsius]"""
+        from waterlint.chemistry.conductivity import conductivity_at_25
+
         return conductivity_at_25(self.at_temperature(25.0).speciation, self._spectators())
 
     @property

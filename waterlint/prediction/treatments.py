@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from math import hypot
 
-from waterlint.chemistry.boil import boil
+from waterlint.chemistry.boiling import boil
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
 from waterlint.chemistry.water import Water
 from waterlint.hints import Final
@@ -36,16 +36,6 @@ LIMED_PH: Final = 8.5
 
 LIMED_PH_SD: Final = 0.7
 """Spread of it; from memory."""
-
-TAKES_CHLORINE: Final = frozenset({"carbon-filtered", "boiled", "stood"})
-"""Treatments after which no free chlorine is left; common practice."""
-
-TAKES_CHLORAMINE: Final = frozenset({"carbon-filtered"})
-"""Treatments after which no chloramine is left: it leaves neither by boiling nor by standing
-within the time of a brew day; common practice."""
-
-CHANGES_MINERALS: Final = frozenset({"boiled", "lime-softened"})
-"""Treatments that change more than chlorine."""
 
 _CALCIUM = INDEX["calcium"]
 _ALKALINITY = INDEX[ALKALINITY]

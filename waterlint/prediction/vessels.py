@@ -11,19 +11,22 @@ from waterlint.prediction.contents import Contents, WaterPart
 from waterlint.prediction.dissolving import Chlorine, dissolve
 from waterlint.prediction.doses import LIQUOR_VESSELS, Weighed
 from waterlint.prediction.sources import SourceWater, draw
-from waterlint.prediction.treatments import (
-    CHANGES_MINERALS,
-    TAKES_CHLORAMINE,
-    TAKES_CHLORINE,
-    blended,
-    treated,
-)
 from waterlint.records import dataclass
 from waterlint.units import Quantity
 
 READING_FRACTION: Final = 0.01
 """One standard deviation of a volume without ±, as a fraction; common practice for marked
 kettles and sight glasses."""
+
+TAKES_CHLORINE: Final = frozenset({"carbon-filtered", "boiled", "stood"})
+"""Treatments after which no free chlorine is left; common practice."""
+
+TAKES_CHLORAMINE: Final = frozenset({"carbon-filtered"})
+"""Treatments after which no chloramine is left: it leaves neither by boiling nor by standing
+within the time of a brew day; common practice."""
+
+CHANGES_MINERALS: Final = frozenset({"boiled", "lime-softened"})
+"""Treatments that change more than chlorine."""
 
 SHARES_TOLERANCE: Final = 0.001
 """How far shares may be from adding up to 1 [-]; the rule `unresolved-water` has the same."""
@@ -66,6 +69,9 @@ class Sources:
         """Waters blended and treated; the same again is the same variable."""
         key = (tuple((id(water), share) for water, share in parts), treatments)
         if key not in self._treated:
+            # Imported late: most waters are taken as they are, or lose their chlorine only.
+            from waterlint.prediction.treatments import blended, treated
+
             self._treated[key] = treated(blended(parts), treatments)
         return self._treated[key]
 

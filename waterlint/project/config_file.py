@@ -6,12 +6,11 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from waterlint.finding import FILE_START, Finding, Span
-from waterlint.project.config_entries import read_entries
 from waterlint.project.config_plugins import Offered, read_plugins
 from waterlint.project.config_tree import ConfigTree
 from waterlint.project.config_values import read_paths, read_values
 from waterlint.project.files import Disk, ReadProblem
-from waterlint.project.layer import Layer
+from waterlint.project.layer import Entries, Layer
 from waterlint.project.names import CONFIG_NAME
 from waterlint.project.references import Resolved, is_path, resolve
 from waterlint.project.root import is_inside, leads_out, project_root
@@ -81,9 +80,18 @@ def read_config(
     layer = Layer(
         replace(values, rules=plugins.stated),
         read_paths(tree, path, known, allow_roots),
-        read_entries(tree),
+        _read_entries(tree),
     )
     return ConfigFile(path, shown, layer, (*told, *tree.findings), tree, parent, known)
+
+
+def _read_entries(tree: ConfigTree) -> Entries:
+    if not any(tree.keys(f"/{kind}") for kind in ("additives", "malts", "styles", "waters")):
+        return Entries()
+    # Imported late: most houses have no entries of their own.
+    from waterlint.project.config_entries import read_entries
+
+    return read_entries(tree)
 
 
 def _read_document(

@@ -10,7 +10,6 @@ from waterlint.catalog.catalog import Catalog, default_catalog
 from waterlint.finding import Finding
 from waterlint.project.config import CONFIG_NAME, LevelOrOff
 from waterlint.project.config_checks import check_names
-from waterlint.project.config_description import describe
 from waterlint.project.config_file import ConfigFile, read_config
 from waterlint.project.config_plugins import Offered
 from waterlint.project.files import Disk
@@ -119,6 +118,9 @@ class ConfigStore:
 
     def describe(self, path: Path) -> str:
         """What holds for a file and why, for people: a line for each value with its origin."""
+        # Imported late: a run on files asks for none.
+        from waterlint.project.config_description import describe
+
         path = self.disk.absolute(path)
         roots = (project_root(path, self.disk.working_directory), *self.allow_roots)
         config = next(iter(self._governing(path)), None)

@@ -8,7 +8,6 @@ from pathlib import Path
 from waterlint.hints import get_args
 from waterlint.project.config import FIXED_RULES, LevelOrOff, StockItem
 from waterlint.project.config_tree import ConfigTree
-from waterlint.project.glob import Glob, problem_of
 from waterlint.project.layer import Pattern, Stated, Values
 from waterlint.project.nearest import did_you_mean, nearest
 from waterlint.project.references import Unresolved, locate
@@ -221,6 +220,9 @@ def _pattern(tree: ConfigTree, pointer: str, path: Path) -> Pattern | None:
     text = tree.text(pointer)
     if text is None:
         return None
+    # Imported late: most houses have no patterns.
+    from waterlint.project.glob import Glob, problem_of
+
     problem = problem_of(text)
     if problem is not None:
         tree.fault("bad-value", pointer, *problem)

@@ -9,11 +9,13 @@ from waterlint.catalog.additives import Additive
 from waterlint.catalog.malts import MaltKind
 from waterlint.catalog.styles import Style
 from waterlint.catalog.waters import KnownWater
-from waterlint.hints import Generic, TypeVar
+from waterlint.hints import TYPE_CHECKING, Generic, TypeVar
 from waterlint.project.config import LevelOrOff, StockItem
-from waterlint.project.glob import Glob
 from waterlint.records import dataclass, field
 from waterlint.units import Range
+
+if TYPE_CHECKING:
+    from waterlint.project.glob import Glob
 
 T = TypeVar("T")
 

@@ -10,7 +10,7 @@ from waterlint.chemistry.salts import salt
 from waterlint.finding import Finding, Related
 from waterlint.model.recipe import Addition, Dose, Vessel
 from waterlint.prediction.doses import LIQUOR_VESSELS
-from waterlint.prediction.treatments import TAKES_CHLORAMINE, TAKES_CHLORINE
+from waterlint.prediction.vessels import TAKES_CHLORAMINE, TAKES_CHLORINE
 from waterlint.records import dataclass
 from waterlint.rules import analyses
 from waterlint.rules.registry import Case, rule

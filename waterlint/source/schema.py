@@ -11,7 +11,6 @@ from collections.abc import Collection, Mapping
 from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.source.document import Document, SourceFile
-from waterlint.source.schema_fields import LIKENESS, likeness
 from waterlint.source.schema_gate import fits
 from waterlint.source.schema_validator import KIND_KEY, KINDS, read_schema
 
@@ -61,6 +60,8 @@ def kind_of(document: Document) -> str | None:
     for kind in KINDS:
         if word == kind:
             return kind
+    from waterlint.source.schema_fields import LIKENESS, likeness
+
     likely = {kind: likeness(word, kind) for kind in KINDS}
     nearest = max(likely, key=lambda kind: likely[kind])
     return nearest if likely[nearest] >= LIKENESS else UNKNOWN_KIND

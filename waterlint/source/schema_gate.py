@@ -13,12 +13,12 @@ from collections.abc import Callable, Collection, Mapping
 from functools import lru_cache
 
 from waterlint.hints import TYPE_CHECKING, Final
-from waterlint.source.schema_fields import Schema
 from waterlint.source.schema_texts import TEXT_KEYWORDS, Check, text_check
 from waterlint.source.schema_validator import schema_of
 
 if TYPE_CHECKING:
     from waterlint.source.content import Content
+    from waterlint.source.schema_fields import Schema
 
 #: What a schema says to people and to editors.
 _WORDS: Final = frozenset(

@@ -7,12 +7,12 @@ from collections.abc import Callable, Mapping
 
 from waterlint.hints import TYPE_CHECKING, Final
 from waterlint.source.nodes import Kind
-from waterlint.source.schema_fields import Schema
 from waterlint.source.schema_validator import is_date, passed_limit, read_quantity
 from waterlint.units import QuantityError
 
 if TYPE_CHECKING:
     from waterlint.source.content import Content
+    from waterlint.source.schema_fields import Schema
 
 Check = Callable[["Content"], bool]
 

@@ -17,12 +17,13 @@ from waterlint.days import date
 from waterlint.hints import TYPE_CHECKING, Any, Final
 from waterlint.records import dataclass
 from waterlint.source.nodes import Kind, Mapping, Node, Scalar, Sequence
-from waterlint.source.schema_fields import Path, Schema
 from waterlint.units import QuantityError, Range, parse, parse_range
 
 if TYPE_CHECKING:
     from jsonschema.exceptions import ValidationError
     from jsonschema.protocols import Validator
+
+    from waterlint.source.schema_fields import Path, Schema
 
 #: The key that says what a file is, and the kinds there are.
 KIND_KEY: Final = "waterlint"

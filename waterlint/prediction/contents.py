@@ -61,6 +61,12 @@ class DosePart:
         return dense(self.brings)
 
     @property
+    def is_balanced_apart(self) -> bool:
+        """Whether the mash's balance of protons has it by itself: acid, and undissolved chalk."""
+        kind = self.compound.kind
+        return kind == "acid" or (kind == "chalk" and not self.dissolved)
+
+    @property
     def undissolved(self) -> bool:
         """Whether it is chalk that no carbon dioxide dissolved."""
         return self.compound.kind == "chalk" and not self.dissolved
@@ -114,5 +120,7 @@ class Contents:
     @property
     def ph_unknown(self) -> str:
         """Why the pH cannot be known; empty where it can."""
-        reasons = (part.source.ph_unknown for part in self.waters if part.share > 0.0)
-        return next((reason for reason in (*reasons, self.chalk) if reason), "")
+        for part in self.waters:
+            if part.share > 0.0 and part.source.ph_unknown:
+                return part.source.ph_unknown
+        return self.chalk

@@ -120,6 +120,10 @@ class _Solution:
         """All inorganic carbon taken as bicarbonate [mg/L]; it needs no equilibrium."""
         return _BICARBONATE_MASS * max(0.0, self.mixture.row[INDEX[CARBON]])
 
+    def ions_sum_at_most(self) -> float:
+        """All ions with all inorganic carbon taken as bicarbonate [mg/L]."""
+        return sum(self.mixture.row[:IONS_OF_ROWS]) + self.bicarbonate_at_most()
+
     def is_solved(self) -> bool:
         """Whether the equilibrium was found."""
         return self._solved.converged
@@ -158,6 +162,7 @@ _LATER: Final[Mapping[str, Callable[[_Solution], object]]] = {
     "contributions": lambda of: contributions(of.vessels),
     "largest_changes": lambda of: largest_changes(of.vessels),
     "ions_at_most": lambda of: max(of.mixture.row[:IONS_OF_ROWS]),
+    "ions_sum_at_most": _Solution.ions_sum_at_most,
     "is_solved": _Solution.is_solved,
     "bicarbonate_at_most": _Solution.bicarbonate_at_most,
     "calcite_saturation_at_most": lambda of: saturation_at_most(of.mixture.row),

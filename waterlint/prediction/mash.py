@@ -208,11 +208,9 @@ def mash_inputs(
         What is in it from the start.
     """
     # Acids and undissolved chalk stand in the balance by themselves.
-    rest = tuple([d for d in mash.doses if d.compound.kind != "acid" and not d.undissolved])
-    liquor, chalk = mash.liquor_volume, mash.chalk
-    water = mix_whole(
-        [Contents(mash.name, mash.volume, mash.volume_sd, mash.waters, rest, liquor, chalk)]
-    )
+    rest = [d for d in mash.doses if not d.is_balanced_apart]
+    # How volumes move it is reckoned from the pH itself, so no spread of theirs is needed here.
+    water = mix_whole([Contents(mash.name, mash.volume, 0.0, mash.waters, tuple(rest))])
     gap = recipe.mash.mill_gap
     return _inputs(mash, water, terms, None if gap is None else gap.value), water
 
@@ -262,7 +260,7 @@ def _variances(
     own = liquor = 0.0
     for dose in mash.doses:
         moved = _moved(dose, slopes, weights) / mash.volume
-        if dose.compound.kind == "acid" or dose.undissolved:
+        if dose.is_balanced_apart:
             variances["weighing"] += (moved * dose.weighing_sd) ** 2
         if dose.place == "liquor":
             liquor += moved

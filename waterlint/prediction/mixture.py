@@ -201,7 +201,7 @@ def mix(taken: Sequence[Taken], volume: float, readings: Sequence[Reading]) -> M
         tuple(sources.values()),
         _weighings(taken, volume),
         tuple([_moves(taken, volume, mixed, reading) for reading in readings]),
-        next((part.contents.ph_unknown for part in taken if part.contents.ph_unknown), ""),
+        next(filter(None, [part.contents.ph_unknown for part in taken]), ""),
     )
 
 
@@ -262,25 +262,19 @@ def mix_whole(vessels: Sequence[Contents], beside: Sequence[Contents] = ()) -> M
     -------
     Mixture
     """
-    none = (0.0,) * len(vessels)
     if all(contents.from_liquor is EMPTY for contents in vessels):
         beside = ()
-    return mix(
-        [Taken(contents) for contents in vessels],
-        sum(contents.volume for contents in vessels),
-        [
-            Reading(
-                fraction_changes=none,
-                volume_change=contents.volume_sd if counted else 0.0,
-                vessel=contents.name,
-                sd=contents.volume_sd,
-                of_liquor=contents.liquor_volume > 0.0,
-            )
-            for counted, group in ((True, vessels), (False, beside))
-            for contents in group
-            if contents.volume_sd
-        ],
-    )
+    none = (0.0,) * len(vessels)
+    readings: list[Reading] = []
+    for group in (vessels, beside):
+        for contents in group:
+            sd = contents.volume_sd
+            if sd:
+                change = sd if group is vessels else 0.0
+                liquor = contents.liquor_volume > 0.0
+                readings.append(Reading(none, change, contents.name, sd, liquor))
+    volume = sum([contents.volume for contents in vessels])
+    return mix([Taken(contents) for contents in vessels], volume, readings)
 
 
 def contributions(vessels: Sequence[Contents]) -> dict[str, tuple[Contribution, ...]]:

@@ -96,6 +96,15 @@ class WaterFigures(Deferred):
         return hint if isinstance(hint, float) else inf
 
     @property
+    def ions_sum_at_most(self) -> float:
+        """What all ions add up to, with all inorganic carbon taken as bicarbonate [mg/L].
+
+        Without end where it is not known.
+        """
+        hint = self._hint("ions_sum_at_most")
+        return hint if isinstance(hint, float) else inf
+
+    @property
     def bicarbonate_at_most(self) -> float:
         """All inorganic carbon taken as bicarbonate [mg/L]; without end where it is not known.
 

@@ -17,7 +17,7 @@ from waterlint.rules.renaming import with_name
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import listed, number
 
-_VOLUMES = ("mL", "mL/L")
+_VOLUMES = frozenset({"mL", "mL/L"})
 
 
 @rule(
@@ -225,7 +225,7 @@ def _product(additive: Additive, form: Form) -> str:
 
 def _lacks_density(case: Case, addition: Addition) -> bool:
     """Whether a liquid is measured by volume without a density to turn it into a mass."""
-    if not any(dose.amount.unit in _VOLUMES for dose in addition.doses):
+    if _VOLUMES.isdisjoint([dose.amount.unit for dose in addition.doses]):
         return False
     compound = find_compound(addition, case.catalog)
     return not isinstance(compound, str) and compound.liquid and compound.density is None

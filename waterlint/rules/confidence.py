@@ -48,7 +48,7 @@ def narrow_pass(case: Case) -> Iterator[Finding]:
     """Each figure that keeps its limits more by luck than by margin."""
     for quantity, vessel in dict.fromkeys([*_ORDERED, *wanted_figures(case)]):
         verdict = judge(case, quantity, vessel)
-        if verdict is None or verdict.broken is not None:
+        if verdict is None or verdict.broken is not None or not _is_near(verdict):
             continue
         bounds = [bound for bound in verdict.bounds if bound.level == "warning"]
         chance = chance_outside(verdict.figure, bounds)
@@ -58,6 +58,19 @@ def narrow_pass(case: Case) -> Iterator[Finding]:
 
 _ORDERED: Final = tuple(sorted(NAMED))
 _ROOT_OF_TWO: Final = sqrt(2.0)
+
+
+_FAR: Final = 3.0
+"""Standard deviations from a bound at which it is next to never crossed, one time in 700."""
+
+
+def _is_near(verdict: Verdict) -> bool:
+    """Whether a figure is so near to a bound of a warning that the chance has to be reckoned."""
+    value, reach = verdict.figure.value, _FAR * verdict.figure.sd
+    for bound in verdict.bounds:
+        if bound.level == "warning" and abs(bound.value - value) < reach:
+            return True
+    return False
 
 
 def chance_outside(figure: Figure, bounds: list[Bound]) -> float:

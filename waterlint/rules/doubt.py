@@ -38,7 +38,7 @@ def is_doubtful(case: Case, quantity: str, vessel: str) -> bool:
     quantity, vessel : str
         As `judge` takes them.
     """
-    if not _may_be_doubtful(case):
+    if not may_be_doubtful(case):
         return False
     assert case.prediction is not None
     if vessel != "sparge" and implausible_thickness(case) is not None:
@@ -57,7 +57,7 @@ def is_doubtful(case: Case, quantity: str, vessel: str) -> bool:
 
 
 @once
-def _may_be_doubtful(case: Case) -> bool:
+def may_be_doubtful(case: Case) -> bool:
     """Whether any figure of a case can be: few recipes have a slip to look for."""
     if case.recipe is None or case.prediction is None or not is_on(case, "implausible-quantity"):
         return False

@@ -83,8 +83,7 @@ def minerals_high(case: Case) -> Iterator[Finding]:
 
 def _may_be_high(water: WaterFigures) -> bool:
     """Whether the sum of all ions may be beyond its limit, were all carbon bicarbonate."""
-    others = sum([water.value(ion) for ion in water.ions if ion != "bicarbonate"])
-    return others + water.bicarbonate_at_most > limits.MINERALS_HIGH_SUM.ceiling
+    return water.ions_sum_at_most > limits.MINERALS_HIGH_SUM.ceiling
 
 
 def _bound(limit: Limit) -> Bound:

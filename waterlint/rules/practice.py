@@ -30,6 +30,7 @@ _LIMITS: Final[Mapping[str, Limit]] = MappingProxyType(
         "lactate": limits.PRACTICE_LACTATE,
     }
 )
+_LEAST: Final = min([limit.ceiling for limit in _LIMITS.values()])
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +95,9 @@ def told_excesses(case: Case) -> list[list[PracticeExcess]]:
     to practice as well, that is enough.
     """
     groups: list[list[PracticeExcess]] = []
+    water = water_of(case.prediction, "batch")
+    if water is None or water.ions_at_most <= _LEAST:
+        return groups
     for ion in _LIMITS:
         excess = practice_excess(case, ion)
         if excess is None or _is_told_of_the_kettle(case, excess):

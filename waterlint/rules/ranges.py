@@ -21,7 +21,7 @@ from waterlint.model.recipe import Target
 from waterlint.prediction.result import Figure
 from waterlint.project.config import Settings
 from waterlint.records import dataclass, field, replace
-from waterlint.rules.doubt import is_doubtful
+from waterlint.rules.doubt import is_doubtful, may_be_doubtful
 from waterlint.rules.figures import (
     figure_of,
     is_chloride_alone,
@@ -172,13 +172,44 @@ def judge(case: Case, quantity: str, vessel: str, *, even_doubtful: bool = False
     Verdict or None
         `None` where the figure is not known or doubtful, or nothing bounds it.
     """
-    verdict = _verdict(case, quantity, vessel)
-    if verdict is None or even_doubtful or not is_doubtful(case, quantity, vessel):
+    known, key = _known(case), (quantity, vessel)
+    if key in known.verdicts:
+        verdict = known.verdicts[key]
+    else:
+        verdict = known.verdicts[key] = _verdict(case, quantity, vessel)
+    if verdict is None or even_doubtful or not known.is_doubtful:
         return verdict
-    return None
+    return None if is_doubtful(case, quantity, vessel) else verdict
+
+
+@dataclass(slots=True)
+class _Known:
+    """What all judging of a case needs, by quantity and vessel; verdicts and bounds as asked for.
+
+    Attributes
+    ----------
+    verdicts : dict
+    targets : dict
+        The recipe's own; of two for one figure, the first.
+    bounds : dict
+        Those of house, style and any beer, shared by all cases of the same house and style.
+    is_doubtful : bool
+        Whether any figure may be.
+    """
+
+    verdicts: dict[tuple[str, str], Verdict | None]
+    targets: dict[tuple[str, str], Target]
+    bounds: dict[tuple[str, str], _Sides]
+    is_doubtful: bool
 
 
 @once
+def _known(case: Case) -> _Known:
+    targets = () if case.recipe is None else case.recipe.targets
+    own = {(target.quantity, target.vessel): target for target in reversed(targets)}
+    return _Known({}, own, _bounds_kept(case), may_be_doubtful(case))
+
+
 def _verdict(case: Case, quantity: str, vessel: str) -> Verdict | None:
     figure = figure_of(case.prediction, quantity, vessel)
     bounds = () if figure is None else bounds_of(case, quantity, vessel)
@@ -193,7 +224,7 @@ def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
     additions bring is no measure of a beer of malt extract, which has more.
     """
     low, high = _without_target(case, quantity, vessel)
-    target = _targets(case).get((quantity, vessel))
+    target = _known(case).targets.get((quantity, vessel))
     if target is not None:
         range_ = target.range
         wanted = _of_target(range_.low, range_.high, range_.text, target.pointer)
@@ -202,13 +233,6 @@ def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
         low = tuple([bound for bound in low if bound.origin in _WANTED])
     found = low + high
     return tuple(_of_ratio(case, vessel, found)) if quantity == "chloride_to_sulfate" else found
-
-
-@once
-def _targets(case: Case) -> dict[tuple[str, str], Target]:
-    """The recipe's own targets by quantity and vessel; of two for one figure, the first."""
-    targets = () if case.recipe is None else case.recipe.targets
-    return {(target.quantity, target.vessel): target for target in reversed(targets)}
 
 
 @lru_cache(maxsize=1024)
@@ -250,7 +274,7 @@ _WANTED: Final = ("target", "house")
 
 def _without_target(case: Case, quantity: str, vessel: str) -> _Sides:
     """What bounds each side of a figure where the recipe itself says nothing."""
-    known = _known_bounds(case)
+    known = _known(case).bounds
     sides = known.get((quantity, vessel))
     if sides is None:
         low, high = (_side(case, quantity, vessel, side) for side in SIDES)
@@ -258,8 +282,7 @@ def _without_target(case: Case, quantity: str, vessel: str) -> _Sides:
     return sides
 
 
-@once
-def _known_bounds(case: Case) -> dict[tuple[str, str], _Sides]:
+def _bounds_kept(case: Case) -> dict[tuple[str, str], _Sides]:
     """What has been asked of the case's house and style so far, by quantity and vessel."""
     settings, style = case.settings, style_of(case)
     named = None if case.recipe is None else case.recipe.style

@@ -62,8 +62,11 @@ def unresolved_water(case: Case) -> Iterator[Finding]:
         if not case.catalog.has_faulty("waters", reference):
             yield _not_had(case, reference, water.problem, water.help, shares)
     for vessel in case.recipe.vessels.values():
+        whole = sum([share.share for share in vessel.shares])
+        if whole == 1.0:
+            continue
         # Rounded, so that 99.9 % is as far from the whole as it says.
-        total = round(100.0 * sum([share.share for share in vessel.shares]), 9)
+        total = round(100.0 * whole, 9)
         if not SHARE_TOLERANCE.contains(round(abs(total - 100.0), 9)):
             yield _shares(case, vessel, total)
 

@@ -64,7 +64,7 @@ def undissolved(case: Case) -> list[Finding]:
     assert recipe is not None
     doses: dict[str, list[Measured]] = {}
     for item in measured_doses(case):
-        if _solubility(item, "sparge") is not None:
+        if item.additive.solubility_g_per_l is not None and _substance(item) != "chalk":
             doses.setdefault(_substance(item), []).append(item)
     told: dict[str, Finding] = {}
     doses = {name: items for name, items in doses.items() if _may_be_beyond(recipe, items)}
@@ -95,7 +95,7 @@ def _grams_per_litre(recipe: Recipe, item: Measured) -> float:
     volume = volume_of(recipe, item.dose.place)
     form, usual = item.additive.form(item.addition.form), item.additive.form()
     grams = pure_grams(item)
-    if form is not None and usual is not None and form.salt and usual.salt:
+    if form is not usual and form and usual and form.salt and usual.salt:
         grams *= ion_yield(form.salt)["calcium"] / ion_yield(usual.salt)["calcium"]
     return grams / volume if volume else 0.0
 

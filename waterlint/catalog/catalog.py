@@ -16,7 +16,7 @@ from waterlint.catalog.waters import WATERS, KnownWater
 from waterlint.hints import Protocol, TypeVar
 from waterlint.records import dataclass
 
-_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_NAME = r"[a-z0-9]+(-[a-z0-9]+)*"
 
 
 class CatalogError(ValueError):
@@ -137,7 +137,7 @@ def _joined(
         key = item.key if isinstance(item, Style) else item.name
         if key != name:
             raise CatalogError(f"{kind}: the entry {name!r} names itself {key!r}")
-        if not _NAME.fullmatch(name):
+        if not re.fullmatch(_NAME, name):
             raise CatalogError(
                 f"{kind}: {name!r} is no name; use small letters, digits and hyphens"
             )

@@ -19,6 +19,7 @@ from waterlint.catalog.limit import Limit
 from waterlint.catalog.style_families import FAMILIES, Family
 from waterlint.catalog.style_overrides import OVERRIDES, Override
 from waterlint.hints import Final, TypedDict, cast
+from waterlint.installed import read_json
 from waterlint.records import dataclass, field
 
 BLACK_SRM: Final = 40.0
@@ -82,10 +83,7 @@ class _Data(TypedDict):
 
 @lru_cache(maxsize=1)
 def _data() -> _Data:
-    import json
-
-    path = Path(__file__).with_name("styles.json")
-    return cast(_Data, json.loads(path.read_text(encoding="utf-8")))
+    return cast(_Data, read_json(str(Path(__file__).with_name("styles.json"))))
 
 
 @lru_cache(maxsize=1)

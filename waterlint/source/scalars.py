@@ -21,6 +21,8 @@ _CORE = (
     r"|[-+]?\.(?:inf|Inf|INF)|\.(?:nan|NaN|NAN))"
 )
 _WORDS = frozenset(("null", "Null", "NULL", "true", "True", "TRUE", "false", "False", "FALSE"))
+#: The letters of all that is no text, but for words.
+_OF_NUMBERS = frozenset("0123456789abcdefABCDEFxo.+-~inIN")
 _POSSIBLE_STARTS = frozenset("nN~tTfF+-.0123456789")
 
 
@@ -46,7 +48,7 @@ def kind_of(text: str) -> Kind:
             return "int"
         if whole.isdigit() and (part.isdigit() or not part):
             return "float"
-        if text[0].isalpha() and text not in _WORDS:
+        if not _OF_NUMBERS.issuperset(text) and text not in _WORDS:
             return "str"
         if "-" in text[1:] and "e" not in text and "E" not in text:
             return "str"  # a day: within a number a minus stands in an exponent only

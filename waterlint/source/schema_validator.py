@@ -7,7 +7,6 @@ a range of a kind (`waterlint.units.KINDS`) or a date, with limits in the kind's
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterator
 from functools import lru_cache
@@ -15,6 +14,7 @@ from pathlib import Path as FilePath
 
 from waterlint.days import date
 from waterlint.hints import TYPE_CHECKING, Any, Final
+from waterlint.installed import read_json
 from waterlint.records import dataclass
 from waterlint.source.nodes import Kind, Mapping, Node, Scalar, Sequence
 from waterlint.units import QuantityError, Range, parse, parse_range
@@ -83,7 +83,7 @@ def read_schema(kind: str) -> dict[str, Any]:
     # Inside the package in a wheel, beside it in a working copy.
     for folder in (package / "schemas", package.parent / "schemas"):
         if kind.isalpha() and (folder / name).is_file():
-            schema: dict[str, Any] = json.loads((folder / name).read_text(encoding="utf-8"))
+            schema: dict[str, Any] = read_json(str(folder / name))
             return schema
     raise ValueError(f"there is no schema of {kind!r}")
 

@@ -220,10 +220,9 @@ class Linter:
 
     def release(self, path: Path, verdict: Verdict) -> None:
         """Forget a file that is done, but for its lines where there are findings to show."""
-        told = verdict.findings or verdict.excuses or (verdict.late and verdict.late.findings)
         has_report = any(part.kind == "water" for part in self.intake.load(path).parts)
         if not (self.keeps_files or has_report):
-            self.intake.release(path, keep_lines=bool(told or verdict.untracked))
+            self.intake.release(path, keep_lines=verdict.tells)
 
     def take_text(self, text: str, path: Path) -> None:
         """Let `text` stand for the file at `path` in this run."""

@@ -137,6 +137,12 @@ class Verdict:
     house: House = House()
     role: str = ANY
 
+    @property
+    def tells(self) -> bool:
+        """Whether anything is said of the file, be it only in some runs."""
+        late = self.late is not None and self.late.findings
+        return bool(self.findings or self.excuses or late or self.untracked)
+
     def fits(self, role: str) -> bool:
         """Whether this holds for a file with that part in a run."""
         return self.role in (ANY, role) or (self.role == OURS and role != BROUGHT)

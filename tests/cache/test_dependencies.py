@@ -15,11 +15,19 @@ from hypothesis import strategies as st
 from tests.cache.conftest import BLEND, EXCUSED, PROJECT, SODA, WATERS, Check, Done
 from tests.plugins.conftest import Install, rule_module
 from waterlint import judging
-from waterlint.cache import quick
+from waterlint.cache import quick, whole
 from waterlint.rules import registry
 from waterlint.rules.samples import recipe, report
 
 FORMATS = ("json", "text", "sarif", "junit", "markdown", "github", "gitlab")
+
+
+@pytest.fixture(autouse=True, params=[1, 10_000], ids=["whole", "by file"])
+def least_files(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> int:
+    """From how many files on the outcome of a whole call is kept."""
+    least: int = request.param
+    monkeypatch.setattr(whole, "LEAST_FILES", least)
+    return least
 
 
 @pytest.fixture
@@ -58,6 +66,23 @@ def test_a_second_run_finds_nothing_out_and_says_the_same(
     summary = json.loads(done.out)["summary"]
     assert (summary["accepted"], summary["baseline"], summary["files"]) == (1, 1, 10)
     assert recalls == [False, True]
+
+
+def test_of_a_whole_call_nothing_is_put_together(
+    project: Path, check: Check, least_files: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[bool] = []
+    known = whole.whole_run
+
+    def watched(*arguments: object) -> quick.Quick | None:
+        outcome = known(*arguments)  # type: ignore[arg-type]
+        told.append(outcome is not None)
+        return outcome
+
+    monkeypatch.setattr(whole, "whole_run", watched)
+    done = [check("."), check("."), check("waters"), check("."), check(".")]
+    assert done[0] == done[1] == done[3] == done[4] != done[2]
+    assert told == ([False, True, False, False, True] if least_files == 1 else [False] * 5)
 
 
 @pytest.mark.parametrize("name", FORMATS)

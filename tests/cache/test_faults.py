@@ -16,7 +16,7 @@ import pytest
 
 from tests.cache.conftest import AS_OF, SODA, Check
 from tests.cache.test_dependencies import edit
-from waterlint.cache import store
+from waterlint.cache import store, whole
 from waterlint.project import cache_folder
 from waterlint.project.cache_folder import CacheFile
 from waterlint.rules.samples import recipe, report
@@ -24,10 +24,16 @@ from waterlint.rules.samples import recipe, report
 FOLDER = ".waterlint-cache"
 
 
-def cached(project: Path) -> Path:
-    """The one cache file of a project."""
-    (file,) = (project / FOLDER).glob("*.json")
+def cached(project: Path, ending: str = ".json") -> Path:
+    """The one cache file of a project, or the one with the outcome of the whole call."""
+    (file,) = (project / FOLDER).glob(f"*{ending}")
     return file
+
+
+@pytest.fixture
+def keeps_whole(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the outcome of a call be kept however few files it has."""
+    monkeypatch.setattr(whole, "LEAST_FILES", 1)
 
 
 def test_the_folder_says_what_it_is_and_git_passes_it_over(project: Path, check: Check) -> None:
@@ -66,11 +72,12 @@ DAMAGE: dict[str, Callable[[bytes], bytes]] = {
 
 
 @pytest.mark.parametrize("damage", DAMAGE.values(), ids=DAMAGE.keys())
+@pytest.mark.parametrize("ending", [".json", ".whole"])
 def test_a_damaged_file_is_not_there(
-    project: Path, check: Check, damage: Callable[[bytes], bytes]
+    project: Path, check: Check, damage: Callable[[bytes], bytes], ending: str, keeps_whole: None
 ) -> None:
     cold = check(".")
-    cached(project).write_bytes(damage(cached(project).read_bytes()))
+    cached(project, ending).write_bytes(damage(cached(project, ending).read_bytes()))
     assert check(".") == cold
     assert check(".") == cold
 
@@ -102,6 +109,29 @@ def test_a_forged_file_hides_nothing(
     own = CacheFile(project, cached(project).name, secret)
     cached(project).write_bytes(head + own._seal(text) + text)
     assert check(".") != cold
+
+
+def test_a_forged_outcome_hides_nothing(project: Path, check: Check, keeps_whole: None) -> None:
+    cold = check(".")
+    path = cached(project, ".whole")
+    head, content = path.read_bytes()[:18], path.read_bytes()[18 + 65 :]
+    forged = json.loads(content)
+    forged["report"][0] = []
+    text = json.dumps(forged).encode()
+    theirs = CacheFile(project, path.name, os.urandom(32))
+    path.write_bytes(head + theirs._seal(text) + text)
+    assert check(".") == cold
+    secret = (project.parents[1] / "home/xdg_cache_home/waterlint/cache-secret").read_bytes()
+    # What was sealed as another file's content is none of this one's.
+    other = CacheFile(project, cached(project).name, secret)
+    path.write_bytes(head + other._seal(text) + text)
+    assert check(".") == cold
+    own = CacheFile(project, path.name, secret)
+    own.write(text)
+    assert check(".") != cold
+    for nonsense in (b"[]", b"{", b"null", b'{"layout": 1, "days": ["", "9"]}', b"[" * 100_000):
+        own.write(nonsense)
+        assert check(".") == cold
 
 
 def test_sealed_nonsense_is_no_error(project: Path, check: Check) -> None:
@@ -264,6 +294,15 @@ def test_old_files_and_entries_go(
         )
         assert check(".") == check(".", "--no-cache")
         assert len(cached_content(project)) <= most
+
+
+def test_an_outcome_goes_with_its_file(project: Path, check: Check, keeps_whole: None) -> None:
+    for number in range(cache_folder.MOST_FILES + 2):
+        (project / f"extra{number}").mkdir()
+        check(".", "--allow-root", f"extra{number}")
+    left = [{each.stem for each in (project / FOLDER).glob(f"*{e}")} for e in (".json", ".whole")]
+    assert left[0] == left[1]
+    assert len(left[0]) == cache_folder.MOST_FILES
 
 
 def test_of_a_file_the_last_contents_are_kept(project: Path, check: Check) -> None:

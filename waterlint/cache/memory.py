@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from types import TracebackType
 
-from waterlint.cache.store import Store, Trace, context, open_store
+from waterlint.cache.quick import context
+from waterlint.cache.store import Store, Trace, open_store
 from waterlint.hints import TypeVar
 from waterlint.project.cache_folder import cache_file
 from waterlint.project.discovery import Exclusions, Skipped
@@ -39,6 +40,8 @@ class Memory:
         self.store = store
         self.disk = disk
         self.recorder = Recorder()
+        #: Whether this run has left something for later ones.
+        self.has_news = False
         self._asks_git = options.tracked is not None
         self._digests: dict[str, str] = {}
         self._shown: set[str] = set()
@@ -56,6 +59,7 @@ class Memory:
         self.recorder.__exit__(kind, error, traceback)
         # A file that changed while it was looked at leaves nothing behind that could be wrong.
         if kind is None and self.recorder.is_steady:
+            self.has_news = self.store.is_changed
             self.store.save()
 
     def find(self, path: Path, role: str) -> Verdict | None:

@@ -10,8 +10,9 @@ import os
 from collections.abc import Iterable
 from pathlib import Path
 
-from waterlint.cache.quick import Quick, recalled
-from waterlint.cache.store import Store, context, open_store
+from waterlint.cache.quick import Quick, context
+from waterlint.cache.recalling import recall
+from waterlint.cache.store import Store, open_store
 from waterlint.project.cache_folder import cache_file
 from waterlint.project.files import Disk
 from waterlint.project.git import Change
@@ -36,7 +37,7 @@ def quick_hook(files: list[Path], changes: Iterable[Change], options: Options) -
             if content.path not in staged and _may_depend(content, staged, store):
                 return None
         found = quick_search(files, store, here, options.allow_roots, handed_over=True)
-        return recalled(found, store, disk, options)
+        return recall(found, store, disk, options).quick
     except (NotPlain, ValueError, TypeError, IndexError, KeyError):
         return None
 

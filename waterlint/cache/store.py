@@ -7,16 +7,14 @@ it had. Many files hang on the same probes, so a run asks each of them once.
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Collection, Iterable, Mapping
-from pathlib import Path
 
 from waterlint.cache.plain import of_house, of_late, of_verdict, to_house, to_verdict
 from waterlint.hints import Any
 from waterlint.project.cache_folder import MAX_BYTES, CacheFile
+from waterlint.project.files import Disk
 from waterlint.project.probes import NEVER, Probe, answer
 from waterlint.records import dataclass, field
-from waterlint.report import Options
 from waterlint.verdict import House, Late, Verdict
 
 #: Changes when the layout of the data does.
@@ -105,6 +103,14 @@ class Store:
             (kind, probed), content = self.probes[number]
             if kind == "bytes":
                 yield probed, content
+
+    def contents_of_probes(self, disk: Disk) -> dict[str, tuple[str, str]]:
+        """The files that verdicts hang on, with what they hold, by their shown names."""
+        return {
+            disk.shown(path): (path, digest)
+            for (kind, path), digest in self.probes
+            if kind == "bytes" and self.answers.get((kind, path), digest) == digest
+        }
 
     def hangs_on(self, path: str, digest: str, others: Collection[str]) -> bool:
         """Whether a file's verdict may hang on one of `others`; yes where that is not known."""
@@ -229,20 +235,6 @@ class Store:
         number = self._trace(tuple(other.probes[each] for each in other.traces[trace]))
         assert number is not None
         return number
-
-
-def context(options: Options, here: Path) -> str:
-    """All that changes what is found and is no file of the project; not the day, nor the index."""
-    return json.dumps(
-        [
-            os.fspath(here),
-            os.path.realpath(here),
-            sorted(options.levels.items()),
-            None if options.config is None else os.fspath(options.config),
-            [os.fspath(root) for root in options.allow_roots],
-            None if options.baseline is None else os.fspath(options.baseline),
-        ]
-    )
 
 
 def open_store(file: CacheFile) -> Store:

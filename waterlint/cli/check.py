@@ -94,6 +94,7 @@ def _run(arguments: argparse.Namespace) -> int:
     given = replace(options(arguments), update_baseline=arguments.update_baseline)
     least = fail_on(arguments)
     done = _recalled(arguments, given, least)
+    linter: Linter | None = None
     if done is None:
         # Imported late: a run whose findings are all known does without.
         from waterlint.linter import Linter
@@ -112,6 +113,10 @@ def _run(arguments: argparse.Namespace) -> int:
         _write_output(file, FORMATS[name](replace(outcome, color=False)))
     if arguments.statistics:
         _write_statistics(report)
+    if linter is not None and linter.memory is not None and linter.memory.has_news:
+        from waterlint.cache.quick import keep_whole
+
+        keep_whole(paths_of(arguments.paths), given, report.files)
     return report.exit_status(least)
 
 

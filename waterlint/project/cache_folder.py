@@ -26,6 +26,9 @@ MAX_BYTES = 32 * 1024 * 1024
 #: project's own bound.
 MOST_FILES = 8
 
+#: The ending of a file that belongs to the one of the same name.
+_WHOLE = ".whole"
+
 _HEAD = b"waterlint-cache/1\n"
 _SECRET_SIZE = 32
 _SEAL_SIZE = 32
@@ -48,6 +51,11 @@ class CacheFile:
     root: Path
     name: str
     secret: bytes
+
+    @property
+    def whole(self) -> CacheFile:
+        """The file beside it that holds the outcome of a whole call."""
+        return CacheFile(self.root, f"{self.name.removesuffix('.json')}{_WHOLE}", self.secret)
 
     @property
     def path(self) -> Path:
@@ -249,6 +257,10 @@ def _tidy(folder: Path, name: str) -> None:
         found = [(entry.stat(follow_symlinks=False).st_mtime, entry.name) for entry in listing]
     kept = sorted((each for each in found if each[1].endswith(".json")), reverse=True)
     doomed = [each for _, each in kept[MOST_FILES:] if each != name]
+    left = {each.removesuffix(".json") for _, each in (*kept[:MOST_FILES], (0.0, name))}
+    doomed += [
+        each for _, each in found if each.endswith(_WHOLE) and each.removesuffix(_WHOLE) not in left
+    ]
     newest = max((time for time, _ in found), default=0.0)
     # A run writes its file within seconds: what is an hour older was left behind.
     doomed += [each for time, each in found if each.endswith(".tmp") and time < newest - 3600.0]

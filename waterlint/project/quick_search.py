@@ -17,10 +17,7 @@ from waterlint.project.files import MAX_BYTES
 from waterlint.project.names import ENDINGS, MARKERS, SKIPPED
 from waterlint.project.probes import digest
 from waterlint.project.root import absolute, is_inside, leads_out, project_root
-from waterlint.records import dataclass, replace
-
-#: How much of the files is kept for their lines to be shown [bytes].
-_ROOM = 16 * 1024 * 1024
+from waterlint.records import dataclass
 
 
 class NotPlain(Exception):
@@ -41,7 +38,7 @@ class Known(Protocol):
 class Content:
     """A file to look at, the digest of what it holds, and whether the call names it.
 
-    `data` is what it holds, where there is room to keep it.
+    `data` is what it holds, where that is kept.
     """
 
     path: str
@@ -57,7 +54,7 @@ def quick_search(
     allow_roots: tuple[Path, ...],
     *,
     handed_over: bool = False,
-) -> list[Content]:
+) -> Iterator[Content]:
     """The files that a call is about; those found in folders are not sorted.
 
     Parameters
@@ -77,8 +74,7 @@ def quick_search(
     NotPlain
         If there is anything that only the whole search can tell.
     """
-    named: dict[str, Content] = {}
-    found: dict[str, Content] = {}
+    seen: set[str] = set()
     folders: list[str] = []
     for path in dict.fromkeys(absolute(path, here) for path in paths):
         if not is_inside(path, (project_root(path, here), *allow_roots)):
@@ -89,21 +85,16 @@ def quick_search(
         if path.is_dir():
             folders.append(name)
         elif not handed_over:
-            named[name] = read_content(name, named=True)
+            seen.add(name)
+            yield read_content(name, named=True)
         elif name.lower().endswith(ENDINGS):
-            found |= _taken(name, known)
+            seen.add(name)
+            yield from _taken(name, known)
     for folder in folders:
         for name in _files(folder, known):
-            if name not in named and name not in found:
-                found |= _taken(name, known)
-    return list(_within(_ROOM, [*named.values(), *found.values()]))
-
-
-def _within(room: int, contents: Iterable[Content]) -> Iterator[Content]:
-    """The same; beyond so many bytes what a file holds is not kept."""
-    for content in contents:
-        room -= len(content.data or b"")
-        yield content if room > 0 else replace(content, data=None)
+            if name not in seen:
+                seen.add(name)
+                yield from _taken(name, known)
 
 
 def read_content(path: str, *, named: bool = False) -> Content:
@@ -133,15 +124,15 @@ def read_content(path: str, *, named: bool = False) -> Content:
 _BINARY, _NOFOLLOW = getattr(os, "O_BINARY", 0), getattr(os, "O_NOFOLLOW", 0)
 
 
-def _taken(name: str, known: Known) -> dict[str, Content]:
+def _taken(name: str, known: Known) -> Iterator[Content]:
     """A file that the user did not choose, if it is one to look at."""
     excluded = known.is_excluded(name)
     if excluded is None:
         raise NotPlain
-    if excluded:
-        return {}
-    content = read_content(name)
-    return {} if known.is_other(name, content.digest) else {name: content}
+    if not excluded:
+        content = read_content(name)
+        if not known.is_other(name, content.digest):
+            yield content
 
 
 def _files(folder: str, known: Known) -> Iterator[str]:

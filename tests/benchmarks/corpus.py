@@ -7,8 +7,10 @@ the rules say nothing, as of a collection that is linted at every commit.
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from random import Random
+from typing import Literal
 
 REPORTS = 12
 
@@ -49,7 +51,9 @@ _BEERS = (
 )
 
 
-def make_corpus(folder: Path, recipes: int, *, faulty: bool = False) -> list[Path]:
+def make_corpus(
+    folder: Path, recipes: int, fault: Literal["", "schema", "rules"] = ""
+) -> list[Path]:
     """Write water reports, a configuration and recipes below a folder.
 
     Parameters
@@ -58,8 +62,9 @@ def make_corpus(folder: Path, recipes: int, *, faulty: bool = False) -> list[Pat
         Made if it is not there.
     recipes : int
         How many.
-    faulty : bool
-        Every recipe gets a misspelt key and a decimal comma.
+    fault : str
+        What is wrong with every recipe: with ``schema`` a misspelt key and a decimal comma, with
+        ``rules`` sparge water without its acid and far too much table salt.
 
     Returns
     -------
@@ -76,10 +81,15 @@ def make_corpus(folder: Path, recipes: int, *, faulty: bool = False) -> list[Pat
     for number in range(recipes):
         path = folder / "recipes" / f"recipe-{number:05d}.yaml"
         text = _recipe(Random(1_000_003 * number + 7), number)
-        if faulty:
+        if fault == "schema":
             text = text.replace("    sparge: ", "    sparg: ", 1).replace(
                 "  boil: 60 min", "  boil: 1,5 h", 1
             )
+        elif fault == "rules":
+            acid, salt = "  - add: lactic-acid", "  - add: table-salt\n"
+            head, _, tail = text.partition(acid)
+            tail = re.sub(r"\n    sparge: .*", "", tail, count=1)
+            text = (head + acid + tail).replace(salt, f"{salt}    kettle: 9 g\n", 1)
         path.write_text(text, encoding="utf-8")
         paths.append(path)
     return paths

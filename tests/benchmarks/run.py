@@ -20,6 +20,7 @@ import venv
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 from corpus import make_corpus
 
@@ -91,8 +92,8 @@ def make_environment(folder: Path, *packages: str) -> Path:
 
 def comparisons(folder: Path, own: Path, peers: Path) -> Iterator[Comparison]:
     """All that is measured."""
-    sound, faulty, many = folder / "sound", folder / "faulty", folder / "many"
-    (one, *_), (bad, *_) = make_corpus(sound, 1000), make_corpus(faulty, 1, faulty=True)
+    sound, many = folder / "sound", folder / "many"
+    one, *_ = make_corpus(sound, 1000)
     make_corpus(many, 10_000)
     subprocess.run(("git", "init", "--quiet", str(sound)), check=True)
     waterlint = str(own / "waterlint")
@@ -112,13 +113,16 @@ def comparisons(folder: Path, own: Path, peers: Path) -> Iterator[Comparison]:
     check = ours(sound, "check", "--no-cache", first)
     yield Comparison("one valid file", "check-jsonschema", check, schema(sound, first), 0.20)
     yield Comparison("one valid file", "yamllint", check, yamllint(sound, first), 0.50)
-    yield Comparison(
-        "one file with findings",
-        "check-jsonschema",
-        ours(faulty, "check", "--no-cache", f"recipes/{bad.name}"),
-        schema(faulty, f"recipes/{bad.name}"),
-        0.40,
-    )
+    faults: tuple[Literal["rules", "schema"], ...] = ("rules", "schema")
+    for fault in faults:
+        (bad,) = make_corpus(folder / fault, 1, fault)
+        yield Comparison(
+            f"one file with findings of the {fault}",
+            "check-jsonschema",
+            ours(folder / fault, "check", "--no-cache", f"recipes/{bad.name}"),
+            schema(folder / fault, f"recipes/{bad.name}"),
+            0.40,
+        )
     yield Comparison(
         "hook, nothing to do",
         "python -c 'import json'",
@@ -144,6 +148,18 @@ def comparisons(folder: Path, own: Path, peers: Path) -> Iterator[Comparison]:
         "1,000 files",
         ours(many, "check", "--no-cache", "."),
         whole,
+        11.0,
+        2.0,
+        pairs=0.2,
+    )
+    noted, noted_many = folder / "noted", folder / "noted-many"
+    make_corpus(noted, 1000, "rules")
+    make_corpus(noted_many, 10_000, "rules")
+    yield Comparison(
+        "10,000 files, each with findings",
+        "1,000 files, each with findings",
+        ours(noted_many, "check", "--no-cache", "."),
+        ours(noted, "check", "--no-cache", "."),
         11.0,
         2.0,
         pairs=0.2,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import lru_cache
 
 from waterlint.hints import Final
-from waterlint.records import replace
 from waterlint.units.concentration import find_chemical_unit
 from waterlint.units.grammar import split_range, split_value
 from waterlint.units.quantity import MOST_DIGITS, MOST_LETTERS, Quantity, Range
@@ -86,9 +85,9 @@ def parse_range(kind: str, text: str, substance: str | None = None) -> Range:
 def _parse(name: str, substance: str | None, text: str) -> Quantity:
     kind = KINDS[name]  # by name, since a name is quicker to look up than all that a kind says
     written = " ".join(text.split())
-    quantity = _read(kind, substance, written) if len(written) <= MOST_LETTERS else None
+    quantity = _read(kind, substance, written, text) if len(written) <= MOST_LETTERS else None
     if quantity is not None:
-        return replace(quantity, text=text)
+        return quantity
     # What is wrong with a text is another module's work, which most runs never need.
     from waterlint.units.explaining import explain
 
@@ -99,9 +98,9 @@ def _parse(name: str, substance: str | None, text: str) -> Quantity:
 def _parse_range(name: str, substance: str | None, text: str) -> Range:
     kind = KINDS[name]
     written = " ".join(text.split())
-    limits = _read_range(kind, substance, written) if len(written) <= MOST_LETTERS else None
+    limits = _read_range(kind, substance, written, text) if len(written) <= MOST_LETTERS else None
     if limits is not None:
-        return replace(limits, text=text)
+        return limits
     from waterlint.units.explaining import explain_range
 
     raise explain_range(
@@ -109,8 +108,8 @@ def _parse_range(name: str, substance: str | None, text: str) -> Range:
     )
 
 
-def _read(kind: Kind, substance: str | None, text: str) -> Quantity | None:
-    """The value that stands in a text, `None` where there is a fault in it."""
+def _read(kind: Kind, substance: str | None, text: str, shown: str = "") -> Quantity | None:
+    """The value that stands in a text, `None` where there is a fault in it; `shown` goes along."""
     written = split_value(text)
     unit = None if written is None else unit_of(kind, substance, written.unit)
     if written is None or unit is None or _too_long(written.number, written.sd):
@@ -127,12 +126,13 @@ def _read(kind: Kind, substance: str | None, text: str) -> Quantity | None:
         value=unit.convert(number),
         unit=unit.canonical,
         sd=None if sd is None else unit.factor * sd,
+        text=shown,
         resolution=unit.factor * 0.5 * 10.0 ** -len(written.number.partition(".")[2]),
     )
 
 
-def _read_range(kind: Kind, substance: str | None, text: str) -> Range | None:
-    """The range that stands in a text, `None` where there is a fault in it."""
+def _read_range(kind: Kind, substance: str | None, text: str, shown: str = "") -> Range | None:
+    """The range that stands in a text, `None` where there is a fault in it; `shown` goes along."""
     written = split_range(text)
     unit = None if written is None else unit_of(kind, substance, written.unit)
     if written is None or unit is None:
@@ -148,7 +148,7 @@ def _read_range(kind: Kind, substance: str | None, text: str) -> Range | None:
     )
     if low is not None and high is not None and low > high:
         return None
-    return Range(low, high, unit.canonical)
+    return Range(low, high, unit.canonical, shown)
 
 
 def unit_of(kind: Kind, substance: str | None, unit: str) -> Unit | None:
@@ -161,4 +161,9 @@ def unit_of(kind: Kind, substance: str | None, unit: str) -> Unit | None:
 
 
 def _too_long(*numbers: str | None) -> bool:
-    return any(sum(map(str.isdigit, number or "")) > MOST_DIGITS for number in numbers)
+    # Hardly a number is long enough to have its digits counted.
+    return any(
+        len(number) > MOST_DIGITS and sum(map(str.isdigit, number)) > MOST_DIGITS
+        for number in numbers
+        if number is not None
+    )

@@ -232,6 +232,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({kind.name: kind for kind in
 """Every kind of quantity by name."""
 
 
+@lru_cache(maxsize=512)
 def spelled(unit: str) -> str:
     """A unit as it is compared: one case, one micro sign, one degree sign, no needless blanks.
 

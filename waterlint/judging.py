@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
-from waterlint.applying import looking, run_rule
+from waterlint.applying import looking, run_rule, run_rules
 from waterlint.catalog.catalog import Catalog
 from waterlint.days import date
 from waterlint.exceptions import excuses_of
@@ -131,10 +131,7 @@ class Judge:
             built_in = self.built_in().values()
             others = [rule for rule in built_in if rule.name not in (AGING, TRACKING)]
             rules = self._looking_early[has] = looking(others, has)
-        findings: list[Finding] = []
-        for rule in rules:
-            findings += run_rule(rule, case, built_in=True)
-        return findings
+        return run_rules(rules, case)
 
     def _on_the_day(self, path: Path, case: Case) -> Iterator[Finding]:
         built_in = self.built_in()

@@ -316,19 +316,20 @@ def _sensitivities(inputs: MashInputs, balance: MashBalance[float], ph: float) -
     grist = balance.buffer * (ph - balance.intrinsic_ph)
     volume, masses = _amounts(inputs, balance, lines, scale, gain, rest, grist)
     weights = [gain * scale * malt.mass for malt in inputs.malts]
+    # By their places: names would take as long as the figures.
     return Sensitivities(
-        alkalinity=water * per_alkalinity,
-        calcium=water * CALCIUM_RELEASE * unsaturated,
-        magnesium=water * MAGNESIUM_RELEASE * unsaturated,
-        carbon=water * per_carbon,
-        carbon_dioxide=water * balance.carbon * charge,
-        volume=volume,
-        acids={name: water * protons_given(name, ph) for name in inputs.acids},
-        chalk=water * per_chalk / CALCIUM_CARBONATE_EQUIVALENT,
-        crush=gain * balance.buffer * (ph - balance.intrinsic_ph) / crush_factor(inputs.mill_gap),
-        acidities=tuple(weights),
-        buffers=tuple([weight * line for weight, line in zip(weights, lines, strict=True)]),
-        masses=masses,
+        water * per_alkalinity,
+        water * CALCIUM_RELEASE * unsaturated,
+        water * MAGNESIUM_RELEASE * unsaturated,
+        water * per_carbon,
+        water * balance.carbon * charge,
+        volume,
+        {name: water * protons_given(name, ph) for name in inputs.acids},
+        water * per_chalk / CALCIUM_CARBONATE_EQUIVALENT,
+        gain * balance.buffer * (ph - balance.intrinsic_ph) / crush_factor(inputs.mill_gap),
+        tuple(weights),
+        tuple([weight * line for weight, line in zip(weights, lines, strict=True)]),
+        masses,
     )
 
 

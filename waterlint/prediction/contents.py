@@ -8,7 +8,7 @@ from waterlint.prediction.sources import SourceWater
 from waterlint.records import dataclass, field
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class WaterPart:
     """A source's share in a vessel's water.
 
@@ -26,7 +26,7 @@ class WaterPart:
     pointer: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class DosePart:
     """What a dose, or its part in one vessel, dissolves.
 
@@ -72,7 +72,7 @@ class DosePart:
         return self.compound.kind == "chalk" and not self.dissolved
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Contents:
     """A vessel's own water and doses; the volume is 0 where only doses go in.
 
@@ -113,9 +113,9 @@ class Contents:
             for place, amount in dose.brings.items():
                 total[place] += amount
         liquor = [(dose.amounts, 1.0) for dose in self.doses if dose.place == "liquor"]
-        object.__setattr__(self, "water_row", water)
-        object.__setattr__(self, "total", tuple(total))
-        object.__setattr__(self, "from_liquor", combination(liquor))
+        self.water_row = water
+        self.total = tuple(total)
+        self.from_liquor = combination(liquor)
 
     @property
     def ph_unknown(self) -> str:

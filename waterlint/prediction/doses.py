@@ -33,7 +33,7 @@ _WATER_OF: Final[Mapping[str, tuple[str, ...]]] = {
 _WORT_PLACES: Final = frozenset({"kettle", "fermenter"})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Weighed:
     """A dose as it is weighed or measured.
 
@@ -93,6 +93,10 @@ def weigh(
     """
     weighed: list[Weighed] = []
     unweighed: list[Unweighed] = []
+    water = {
+        place: sum([volumes.get(vessel, 0.0) for vessel in vessels])
+        for place, vessels in _WATER_OF.items()
+    }
     for addition in recipe.additions:
         compound = find_compound(addition, catalog)
         strength_sd = _strength_sd(addition)
@@ -101,7 +105,7 @@ def weigh(
             found = (
                 compound
                 if isinstance(compound, str)
-                else _weigh(addition, dose, compound, volumes, scale, strength_sd)
+                else _weigh(addition, dose, compound, water[dose.place], scale, strength_sd)
             )
             if isinstance(found, str):
                 unweighed.append(Unweighed(dose.place, found, addition.pointer))
@@ -114,11 +118,11 @@ def _weigh(
     addition: Addition,
     dose: Dose,
     compound: Compound,
-    volumes: Mapping[str, float],
+    water: float,
     scale: Scale,
     strength_sd: float,
 ) -> Weighed | str:
-    measured = _measured(addition, dose, volumes)
+    measured = _measured(addition, dose, water)
     if isinstance(measured, str):
         return measured
     amount = dose.amount
@@ -143,15 +147,14 @@ def _weigh(
     )
 
 
-def _measured(addition: Addition, dose: Dose, volumes: Mapping[str, float]) -> float | str:
-    """How much of the product is weighed [g] or measured [mL]."""
+def _measured(addition: Addition, dose: Dose, water: float) -> float | str:
+    """How much of the product is weighed [g] or measured [mL], into so much water [L]."""
     unit = dose.amount.unit
     if unit not in ("g", "mL", "g/L", "mL/L"):
         return f"{addition.name}: {dose.amount.text or unit!r} is no dose"
     by_rate = unit in ("g/L", "mL/L")
     if by_rate and dose.place == "kettle":
         return f"{addition.name}: the kettle takes a mass or a volume, no rate"
-    water = sum([volumes.get(vessel, 0.0) for vessel in _WATER_OF[dose.place]])
     if water <= 0.0 and (by_rate or dose.place not in _WORT_PLACES):
         return f"{addition.name}: there is no {dose.place} water to add it to"
     return dose.amount.value * (water if by_rate else 1.0)

@@ -37,7 +37,7 @@ UNCERTAIN: Final = ("report", "seasons", "treatment", "weighing", "chalk", "volu
 """The kinds of inputs that are uncertain."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Mixture:
     """A volume of mixed waters and doses.
 
@@ -99,7 +99,10 @@ class Mixture:
     def variances(self, weights: Weights) -> dict[str, float]:
         """Variance of a weighed sum by the kind of input that brings it."""
         found = dict.fromkeys(UNCERTAIN, 0.0)
-        carbon = next((factor for place, factor in weights if place == _CARBON), 0.0)
+        carbon = 0.0
+        for place, factor in weights:
+            if place == _CARBON:
+                carbon = factor
         for source, litres in self.sources:
             report = seasons = 0.0
             for place, factor in weights:
@@ -117,7 +120,8 @@ class Mixture:
             for place, factor in weights:
                 if place in brings:
                     moved += brings[place] * change * factor
-            found[kind] += moved**2
+            if moved:
+                found[kind] += moved**2
         for parts in self.volumes:
             moved = 0.0
             for place, factor in weights:
@@ -134,7 +138,7 @@ def _moved(parts: list[tuple[Row, float]], place: int) -> float:
     return total
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Taken:
     """How much of a vessel's contents reaches a mixture.
 
@@ -149,7 +153,7 @@ class Taken:
     fraction: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Reading:
     """An uncertain volume, and what one standard deviation of it does.
 

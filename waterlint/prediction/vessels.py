@@ -96,15 +96,16 @@ def fill(
     filled: dict[str, Contents | Lacking] = {}
     volumes = {name: vessel.volume.value for name, vessel in recipe.vessels.items()}
     liquor = sum([volumes.get(name, 0.0) for name in LIQUOR_VESSELS])
+    dosed = {dose.place for dose in weighed}
     upstream = 0.0
     for name in VESSELS:
         vessel = recipe.vessels.get(name)
+        if vessel is None and name not in dosed:
+            continue
         shares = _shares(name, volumes, liquor)
         portions = [
             (dose, share) for dose in weighed if (share := shares.get(dose.place, 0.0)) > 0.0
         ]
-        if vessel is None and not portions:
-            continue
         volume = volumes.get(name, 0.0)
         upstream += volume
         waters = () if vessel is None else _waters(vessel, sources)

@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping
 from waterlint.catalog import limits
 from waterlint.catalog.additives import Additive
 from waterlint.finding import Finding
-from waterlint.hints import NamedTuple
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.result import Prediction, WaterFigures
+from waterlint.records import dataclass
 from waterlint.rules import analyses
 from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
@@ -20,7 +20,8 @@ from waterlint.rules.wording import apart, number
 HAIR = 1e-9
 
 
-class Measured(NamedTuple):
+@dataclass(slots=True)
+class Measured:
     """A dose with its additive and what is put on the scale or into the measure.
 
     Attributes

@@ -118,6 +118,8 @@ def tells_both(case: Case) -> bool:
         return False
     if style is not None and "minerals" in style.unchecked:
         return False
+    if min([water.value(ion) for ion in BOTH]) <= limits.MINERALS_HIGH_BOTH.ceiling:
+        return False
     bound = _bound(limits.MINERALS_HIGH_BOTH)
     if not all(bound.is_broken_by(water.value(ion)) for ion in BOTH):
         return False

@@ -93,6 +93,8 @@ class Bound:
         Where the recipe sets it; empty where it does not.
     name : str
         The style's key, for a bound of a style.
+    edge : float
+        From where on it is broken, a hair's breadth beyond `value`.
     """
 
     side: Side
@@ -102,13 +104,16 @@ class Bound:
     basis: str
     pointer: str = ""
     name: str = ""
+    edge: float = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        hair = _HAIR * max(1.0, abs(self.value))
+        edge = self.value - hair if self.side == "low" else self.value + hair
+        object.__setattr__(self, "edge", edge)
 
     def is_broken_by(self, value: float) -> bool:
         """Whether a value lies beyond; exactly at the bound, it does not."""
-        hair = _HAIR * max(1.0, abs(self.value))
-        if self.side == "low":
-            return value < self.value - hair
-        return value > self.value + hair
+        return value < self.edge if self.side == "low" else value > self.edge
 
     def is_graver_than(self, other: Bound) -> bool:
         """Whether what lies beyond is of a graver level than beyond another bound."""
@@ -119,7 +124,7 @@ class Bound:
 _Sides = tuple[tuple[Bound, ...], tuple[Bound, ...]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Verdict:
     """A figure against the bounds that hold for it.
 
@@ -144,7 +149,7 @@ class Verdict:
         for bound in self.bounds:
             if bound.is_broken_by(value) and (gravest is None or bound.is_graver_than(gravest)):
                 gravest = bound
-        object.__setattr__(self, "broken", gravest)
+        self.broken = gravest
 
     def bound(self, side: Side, level: Level) -> Bound | None:
         """What bounds one side at a level, or else at another; `None` where it is open."""
@@ -176,7 +181,7 @@ def judge(case: Case, quantity: str, vessel: str, *, even_doubtful: bool = False
     if key in known.verdicts:
         verdict = known.verdicts[key]
     else:
-        verdict = known.verdicts[key] = _verdict(case, quantity, vessel)
+        verdict = known.verdicts[key] = _verdict(case, known, quantity, vessel)
     if verdict is None or even_doubtful or not known.is_doubtful:
         return verdict
     return None if is_doubtful(case, quantity, vessel) else verdict
@@ -210,9 +215,9 @@ def _known(case: Case) -> _Known:
     return _Known({}, own, _bounds_kept(case), may_be_doubtful(case))
 
 
-def _verdict(case: Case, quantity: str, vessel: str) -> Verdict | None:
+def _verdict(case: Case, known: _Known, quantity: str, vessel: str) -> Verdict | None:
     figure = figure_of(case.prediction, quantity, vessel)
-    bounds = () if figure is None else bounds_of(case, quantity, vessel)
+    bounds = () if figure is None else _bounds_of(case, known, quantity, vessel)
     return Verdict(quantity, vessel, figure, bounds) if figure is not None and bounds else None
 
 
@@ -223,8 +228,17 @@ def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
     Of two slight ones a style's ratio is no more than a note. Calcium that only water and
     additions bring is no measure of a beer of malt extract, which has more.
     """
-    low, high = _without_target(case, quantity, vessel)
-    target = _known(case).targets.get((quantity, vessel))
+    return _bounds_of(case, _known(case), quantity, vessel)
+
+
+def _bounds_of(case: Case, known: _Known, quantity: str, vessel: str) -> tuple[Bound, ...]:
+    sides = known.bounds.get((quantity, vessel))
+    if sides is None:
+        low, high = (_side(case, quantity, vessel, side) for side in SIDES)
+        known.bounds[quantity, vessel] = (low, high)
+    else:
+        low, high = sides
+    target = known.targets.get((quantity, vessel))
     if target is not None:
         range_ = target.range
         wanted = _of_target(range_.low, range_.high, range_.text, target.pointer)
@@ -232,7 +246,7 @@ def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
     if low and (quantity, vessel) == ("calcium", "batch") and is_mostly_extract(case):
         low = tuple([bound for bound in low if bound.origin in _WANTED])
     found = low + high
-    return tuple(_of_ratio(case, vessel, found)) if quantity == "chloride_to_sulfate" else found
+    return _of_ratio(case, vessel, found) if quantity == "chloride_to_sulfate" else found
 
 
 @lru_cache(maxsize=1024)
@@ -248,12 +262,17 @@ def _of_target(low: float | None, high: float | None, text: str, pointer: str) -
     return found[0], found[1]
 
 
-def _of_ratio(case: Case, vessel: str, found: tuple[Bound, ...]) -> Iterator[Bound]:
-    for bound in found:
-        if bound.origin == "style" and _is_ratio_a_note(case, vessel, bound.side):
-            bound = replace(bound, level="note")
-        if bound.origin == "target" or not is_ratio_meaningless(case, vessel):
-            yield bound
+def _of_ratio(case: Case, vessel: str, found: tuple[Bound, ...]) -> tuple[Bound, ...]:
+    if is_ratio_meaningless(case, vessel):
+        return tuple([bound for bound in found if bound.origin == "target"])
+    return tuple(
+        [
+            replace(bound, level="note")
+            if bound.origin == "style" and _is_ratio_a_note(case, vessel, bound.side)
+            else bound
+            for bound in found
+        ]
+    )
 
 
 def _is_ratio_a_note(case: Case, vessel: str, side: Side) -> bool:
@@ -270,16 +289,6 @@ def _is_ratio_a_note(case: Case, vessel: str, side: Side) -> bool:
 
 #: Whose bounds hold for a beer of malt extract, too.
 _WANTED: Final = ("target", "house")
-
-
-def _without_target(case: Case, quantity: str, vessel: str) -> _Sides:
-    """What bounds each side of a figure where the recipe itself says nothing."""
-    known = _known(case).bounds
-    sides = known.get((quantity, vessel))
-    if sides is None:
-        low, high = (_side(case, quantity, vessel, side) for side in SIDES)
-        sides = known[quantity, vessel] = (low, high)
-    return sides
 
 
 def _bounds_kept(case: Case) -> dict[tuple[str, str], _Sides]:

@@ -109,6 +109,8 @@ def sparge_overacid(case: Case) -> Iterator[Finding]:
         return
     limit = limits.SPARGE_OVERACID
     allowed = limit.floor * CALCIUM_CARBONATE_EQUIVALENT
+    if figure.value >= allowed:
+        return
     bound = Bound("low", limit.level, allowed, "general", limit.basis)
     if not bound.is_broken_by(figure.value):
         return

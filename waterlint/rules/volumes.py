@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from waterlint.catalog import limits
 from waterlint.finding import Finding
-from waterlint.hints import NamedTuple
 from waterlint.model.recipe import Recipe
+from waterlint.records import dataclass
 from waterlint.rules import analyses
 from waterlint.rules.plausibility import implausible_thickness
 from waterlint.rules.registry import Case, rule
@@ -15,7 +15,8 @@ from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import listed, number
 
 
-class Part(NamedTuple):
+@dataclass(slots=True)
+class Part:
     """What is added to or taken from the water on its way to the fermenter [L]."""
 
     name: str

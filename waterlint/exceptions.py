@@ -61,16 +61,8 @@ def excuses_of(file: Loaded, rules: Mapping[str, Rule]) -> tuple[list[Finding], 
     return malformed, excuses
 
 
-def _may_have_exceptions(file: Loaded) -> bool:
-    """Whether the word stands anywhere but in the first keys; comments are searched only then."""
-    if file.source is None:
-        return False
-    ours = sum(part.kind is not None for part in file.parts)
-    return file.source.text.count("waterlint") > ours
-
-
 def _exceptions(file: Loaded, rules: Mapping[str, Rule]) -> Iterable[Excuse | Finding]:
-    if file.source is None or not _may_have_exceptions(file):
+    if file.source is None:
         return
     for part in file.parts:
         blocks: list[tuple[int, int]] | None = None

@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft7Validator
 
-from waterlint.source import schema_validator
+from waterlint.source import schema_reading
 from waterlint.source.schema import KINDS, load_schema
 from waterlint.source.schema_fields import resolve
-from waterlint.source.schema_validator import is_date, read_quantity
+from waterlint.source.schema_reading import is_date, read_quantity
 from waterlint.units import KINDS as QUANTITY_KINDS
 from waterlint.units.table import Kind
 
@@ -228,8 +228,8 @@ def test_schemas_are_found_in_a_wheel(tmp_path: Path, monkeypatch: pytest.Monkey
     (package / "source").mkdir()
     schema = {"title": "as installed"}
     (package / "schemas" / "recipe.schema.json").write_text(json.dumps(schema), encoding="utf-8")
-    monkeypatch.setattr(schema_validator, "__file__", str(package / "source" / "x.py"))
-    assert schema_validator.read_schema("recipe") == schema
+    monkeypatch.setattr(schema_reading, "__file__", str(package / "source" / "x.py"))
+    assert schema_reading.read_schema("recipe") == schema
 
 
 def test_a_loaded_schema_is_the_callers_own() -> None:

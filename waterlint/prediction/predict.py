@@ -24,7 +24,6 @@ from waterlint.prediction.result import (
     WortFigures,
 )
 from waterlint.prediction.vessels import Lacking, Sources, fill
-from waterlint.prediction.wort import mix_wort
 from waterlint.project.config import Scale
 
 
@@ -179,6 +178,9 @@ class _Rest:
 
     def _wort(self) -> Mixture | Gap | None:
         if self._mixed is None and not self._gaps.has("wort"):
+            # Imported late: few rules ask for the wort.
+            from waterlint.prediction.wort import mix_wort
+
             self._mixed = mix_wort(self._recipe, self._vessels)
         return self._mixed
 

@@ -86,7 +86,8 @@ def read_config(
 
 
 def _read_entries(tree: ConfigTree) -> Entries:
-    if not any(tree.keys(f"/{kind}") for kind in ("additives", "malts", "styles", "waters")):
+    kinds = ("additives", "malts", "styles", "waters")
+    if not any(True for kind in kinds for _ in tree.keys(f"/{kind}")):
         return Entries()
     # Imported late: most houses have no entries of their own.
     from waterlint.project.config_entries import read_entries

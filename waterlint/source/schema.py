@@ -12,7 +12,7 @@ from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.source.document import Document, SourceFile
 from waterlint.source.schema_gate import fits
-from waterlint.source.schema_validator import KIND_KEY, KINDS, read_schema
+from waterlint.source.schema_reading import KIND_KEY, KINDS, read_schema
 
 __all__ = ["KINDS", "KIND_KEY", "UNKNOWN_KIND", "check", "kind_of", "load_schema"]
 

@@ -12,7 +12,8 @@ from waterlint.hints import Final
 from waterlint.source.nodes import Mapping, Node, Scalar
 from waterlint.source.schema_cascades import UNKNOWN_KEY
 from waterlint.source.schema_fields import Path, Schema, field_at
-from waterlint.source.schema_validator import Violation, read_quantity
+from waterlint.source.schema_reading import read_quantity
+from waterlint.source.schema_validator import Violation
 from waterlint.units import QuantityError
 
 #: The rest of a quantity behind a comma that no blank follows, up to what ends it in braces.

@@ -9,8 +9,9 @@ from waterlint.source.document import Document, SourceFile
 from waterlint.source.nodes import Scalar
 from waterlint.source.schema_cascades import without_consequences
 from waterlint.source.schema_commas import join_at_commas
+from waterlint.source.schema_reading import KIND_KEY, KINDS, schema_of
 from waterlint.source.schema_report import Reporter
-from waterlint.source.schema_validator import KIND_KEY, KINDS, schema_of, violations
+from waterlint.source.schema_validator import violations
 
 
 def find_faults(

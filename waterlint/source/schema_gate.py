@@ -13,8 +13,8 @@ from collections.abc import Callable, Collection, Mapping
 from functools import lru_cache
 
 from waterlint.hints import TYPE_CHECKING, Final
+from waterlint.source.schema_reading import schema_of
 from waterlint.source.schema_texts import TEXT_KEYWORDS, Check, text_check
-from waterlint.source.schema_validator import schema_of
 
 if TYPE_CHECKING:
     from waterlint.source.content import Content

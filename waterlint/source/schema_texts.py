@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 
 from waterlint.hints import TYPE_CHECKING, Final
 from waterlint.source.nodes import Kind
-from waterlint.source.schema_validator import is_date, passed_limit, read_quantity
+from waterlint.source.schema_reading import is_date, passed_limit, read_quantity
 from waterlint.units import QuantityError
 
 if TYPE_CHECKING:

@@ -1,33 +1,22 @@
-"""The JSON Schemas of the files, and a validator that also knows quantities.
-
-The dialect is draft-07 with one keyword more. ``quantity`` says of a text that it is a value or
-a range of a kind (`waterlint.units.KINDS`) or a date, with limits in the kind's canonical unit:
-``{"kind": "volume", "form": "value", "exclusiveMinimum": 0}``.
-"""
+"""A validator of the schemas that also knows quantities: where a document does not fit, and how."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
 from functools import lru_cache
-from pathlib import Path as FilePath
 
-from waterlint.days import date
-from waterlint.hints import TYPE_CHECKING, Any, Final
-from waterlint.installed import read_json
+from waterlint.hints import TYPE_CHECKING, Any
 from waterlint.records import dataclass
 from waterlint.source.nodes import Kind, Mapping, Node, Scalar, Sequence
-from waterlint.units import QuantityError, Range, parse, parse_range
+from waterlint.source.schema_reading import is_date, passed_limit, read_quantity, schema_of
+from waterlint.units import QuantityError
 
 if TYPE_CHECKING:
     from jsonschema.exceptions import ValidationError
     from jsonschema.protocols import Validator
 
     from waterlint.source.schema_fields import Path, Schema
-
-#: The key that says what a file is, and the kinds there are.
-KIND_KEY: Final = "waterlint"
-KINDS: Final = ("recipe", "water", "config")
 
 _DATE = r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})"
 
@@ -68,30 +57,6 @@ class Violation:
     error: QuantityError | None = None
     condition: Schema | None = None
     end: int | None = None
-
-
-def read_schema(kind: str) -> dict[str, Any]:
-    """The schema of a kind of file, read from where the package is installed.
-
-    Raises
-    ------
-    ValueError
-        If there is no such kind.
-    """
-    name = f"{kind}.schema.json"
-    package = FilePath(__file__).resolve().parent.parent
-    # Inside the package in a wheel, beside it in a working copy.
-    for folder in (package / "schemas", package.parent / "schemas"):
-        if kind.isalpha() and (folder / name).is_file():
-            schema: dict[str, Any] = read_json(str(folder / name))
-            return schema
-    raise ValueError(f"there is no schema of {kind!r}")
-
-
-@lru_cache(maxsize=8)
-def schema_of(kind: str) -> Schema:
-    """The schema of a kind of file, read once; not to be changed."""
-    return read_schema(kind)
 
 
 def violations(kind: str, root: Node) -> Iterator[Violation]:
@@ -235,40 +200,6 @@ def _quantity(validator: Any, wanted: Schema, instance: Any, schema: Schema) -> 
     limit = passed_limit(quantity, wanted)
     if limit:
         yield _error(limit)
-
-
-def read_quantity(text: str, wanted: Schema) -> Range:
-    """Read a text as the ``quantity`` of a schema says; a value is a range of no width.
-
-    Raises
-    ------
-    QuantityError
-    """
-    if wanted["form"] == "range":
-        return parse_range(wanted["kind"], text, wanted.get("substance"))
-    quantity = parse(wanted["kind"], text, wanted.get("substance"))
-    return Range(quantity.value, quantity.value, quantity.unit)
-
-
-def passed_limit(quantity: Range, wanted: Schema) -> str:
-    """What a quantity should be, if it is not."""
-    unit = f" {quantity.unit}" if quantity.unit else ""
-    for value in (quantity.low, quantity.high):
-        if value is None:
-            continue
-        if value <= wanted.get("exclusiveMinimum", -1e999):
-            return f"above {wanted['exclusiveMinimum']:g}{unit}"
-        if value > wanted.get("maximum", 1e999):
-            return f"at most {wanted['maximum']:g}{unit}"
-    return ""
-
-
-def is_date(text: str) -> bool:
-    """Whether a text is a day of the calendar, written year-month-day."""
-    try:
-        return date.fromisoformat(text).isoformat() == text
-    except ValueError:
-        return False
 
 
 def as_date(text: str) -> str | None:

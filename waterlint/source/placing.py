@@ -42,15 +42,7 @@ class _Placer:
     def __init__(self, lines: Lines, texts: list[tuple[int, int]]) -> None:
         self.lines = lines
         self.texts = texts
-        self.left = self._lines()
-
-    def _lines(self) -> Iterator[tuple[int, Line]]:
-        offset = 0
-        for written in self.lines.text.split("\n"):
-            line = line_of(written)
-            if line is not None:
-                yield offset, line
-            offset += len(written) + 1
+        self.left = _lines(lines.text)
 
     def block(self, content: Content, offset: int, line: Line) -> Node:
         """A collection whose first line is `line`, which stands at `offset`."""
@@ -101,3 +93,13 @@ class _Placer:
         if is_quoted:
             self.texts.append((start, end))
         return Scalar(self.lines, start, end, None, None, text, not is_quoted, kind)
+
+
+def _lines(text: str) -> Iterator[tuple[int, Line]]:
+    # Apart from the placer, so that the two do not hold each other: nobody looks for cycles.
+    offset = 0
+    for written in text.split("\n"):
+        line = line_of(written)
+        if line is not None:
+            yield offset, line
+        offset += len(written) + 1

@@ -75,7 +75,9 @@ def test_no_finding_is_lost(tmp_path: Path) -> None:
         (("additions: [{add: pickling-lime, mash: 1 g}]",), (), {"alkali", "lime"}, {"chalk"}),
         (("additions: [{add: citric-acid, mash: 1 g}]",), (), {"acid"}, {"alkali", "sulfite"}),
         (("additions: [{add: sodium-metabisulfite, liquor: 1 g}]",), (), {"sulfite"}, {"acid"}),
-        (("additions: [{add: gipsum, mash: 1 g}]",), (), {"mash"}, {"acid", "alkali"}),
+        (("additions: [{add: gipsum, mash: 1 g}]",), (), {"mash", "unweighed"}, {"acid", "alkali"}),
+        (("additions: [{add: lactic-acid, mash: 1 mL}]",), (), {"acid", "unweighed"}, {"alkali"}),
+        (("additions: [{add: gypsum, mash: 1 g}]",), (), {"mash"}, {"unweighed"}),
     ],
 )
 def test_what_a_recipe_has(

@@ -113,7 +113,7 @@ def malt_color_units(grist: Iterable[tuple[float, float]], volume: float) -> flo
     """
     if not volume > 0.0:
         raise ValueError(f"the volume must be above 0 L, got {volume}")
-    return MCU_PER_KG_LOVIBOND_PER_LITER * sum(mass * color for mass, color in grist) / volume
+    return MCU_PER_KG_LOVIBOND_PER_LITER * sum([mass * color for mass, color in grist]) / volume
 
 
 def morey_srm(mcu: Number) -> Number:

@@ -70,14 +70,16 @@ def _lovibond(malt: Malt, catalog: Catalog) -> float | None:
 
 def _relative_sd(recipe: Recipe, grist: list[tuple[float, float]]) -> float:
     """Spread of the colour as a fraction: the formula, the volume, and malt colours with ±."""
-    whole = sum(mass * color for mass, color in grist)
+    whole = sum([mass * color for mass, color in grist])
     if not whole > 0.0:
         return FORMULA_SD
     malts = sqrt(
         sum(
-            (mass * (ebc_to_lovibond(malt.color.sd) - ebc_to_lovibond(0.0))) ** 2
-            for malt, (mass, _) in zip(recipe.grist, grist, strict=True)
-            if malt.color is not None and malt.color.sd is not None
+            [
+                (mass * (ebc_to_lovibond(malt.color.sd) - ebc_to_lovibond(0.0))) ** 2
+                for malt, (mass, _) in zip(recipe.grist, grist, strict=True)
+                if malt.color is not None and malt.color.sd is not None
+            ]
         )
     )
     batch = recipe.batch.volume

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from waterlint.prediction.compounds import Compound
 from waterlint.prediction.rows import Row, Sparse, combination, dense
 from waterlint.prediction.sources import SourceWater
@@ -107,15 +109,18 @@ class Contents:
     from_liquor: Row = field(init=False)
 
     def __post_init__(self) -> None:
-        water = combination([(part.source.values, part.share) for part in self.waters])
-        total = [amount * self.volume for amount in water]
-        for dose in self.doses:
+        self.water_row = combination([(part.source.values, part.share) for part in self.waters])
+        self.total = self.total_with(self.doses)
+        liquor = [(dose.amounts, 1.0) for dose in self.doses if dose.place == "liquor"]
+        self.from_liquor = combination(liquor)
+
+    def total_with(self, doses: Iterable[DosePart]) -> Row:
+        """The water, and some of the doses."""
+        total = [amount * self.volume for amount in self.water_row]
+        for dose in doses:
             for place, amount in dose.brings.items():
                 total[place] += amount
-        liquor = [(dose.amounts, 1.0) for dose in self.doses if dose.place == "liquor"]
-        self.water_row = water
-        self.total = tuple(total)
-        self.from_liquor = combination(liquor)
+        return tuple(total)
 
     @property
     def ph_unknown(self) -> str:

@@ -23,7 +23,7 @@ from waterlint.chemistry.mash_uncertainty import (
 from waterlint.hints import Final
 from waterlint.model.recipe import Malt, Recipe
 from waterlint.prediction.contents import Contents, DosePart
-from waterlint.prediction.mixture import Mixture, mix_whole
+from waterlint.prediction.mixture import Mixture, mix_some
 from waterlint.prediction.result import Figure, Gap, MashFigures
 from waterlint.prediction.rows import (
     ALKALINITY,
@@ -209,8 +209,8 @@ def mash_inputs(
     """
     # Acids and undissolved chalk stand in the balance by themselves.
     rest = [d for d in mash.doses if not d.is_balanced_apart]
-    # How volumes move it is reckoned from the pH itself, so no spread of theirs is needed here.
-    water = mix_whole([Contents(mash.name, mash.volume, 0.0, mash.waters, tuple(rest))])
+    # How volumes move the pH is reckoned apart, from its slopes.
+    water = mix_some(mash, rest)
     gap = recipe.mash.mill_gap
     return _inputs(mash, water, terms, None if gap is None else gap.value), water
 

@@ -6,12 +6,12 @@ moves each conserved quantity in proportion, and the squares of these moves add 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from math import sqrt
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.hints import Final
-from waterlint.prediction.contents import Contents
+from waterlint.prediction.contents import Contents, DosePart
 from waterlint.prediction.result import Contribution, Figure
 from waterlint.prediction.rows import (
     ALKALINITY,
@@ -193,29 +193,38 @@ def mix(taken: Sequence[Taken], volume: float, readings: Sequence[Reading]) -> M
     Mixture
     """
     mixed = combination([(part.contents.total, part.fraction / volume) for part in taken])
-    sources: dict[int, tuple[SourceWater, float]] = {}
-    for part in taken:
-        for water in part.contents.waters:
-            litres = part.fraction * part.contents.volume * water.share / volume
-            _, before = sources.get(id(water.source), (water.source, 0.0))
-            sources[id(water.source)] = (water.source, before + litres)
     return Mixture(
         volume,
         mixed,
-        tuple(sources.values()),
-        _weighings(taken, volume),
+        _sources(taken, volume),
+        _weighings([(part.contents.doses, part.fraction / volume) for part in taken]),
         tuple([_moves(taken, volume, mixed, reading) for reading in readings]),
         next(filter(None, [part.contents.ph_unknown for part in taken]), ""),
     )
 
 
-def _weighings(taken: Sequence[Taken], volume: float) -> tuple[tuple[str, Sparse, float], ...]:
-    """What one standard deviation of each dose does; a dose is weighed once for all vessels."""
+def _sources(taken: Sequence[Taken], volume: float) -> tuple[tuple[SourceWater, float], ...]:
+    """Litres of each source per litre of a volume."""
+    found: dict[int, tuple[SourceWater, float]] = {}
+    for part in taken:
+        for water in part.contents.waters:
+            litres = part.fraction * part.contents.volume * water.share / volume
+            _, before = found.get(id(water.source), (water.source, 0.0))
+            found[id(water.source)] = (water.source, before + litres)
+    return tuple(found.values())
+
+
+def _weighings(
+    parts: Iterable[tuple[Iterable[DosePart], float]],
+) -> tuple[tuple[str, Sparse, float], ...]:
+    """What one standard deviation of each dose does; a dose is weighed once for all vessels.
+
+    Each vessel's doses come with what of them is in a litre.
+    """
     found: list[tuple[str, Sparse, float]] = []
     shared: dict[tuple[str, str], dict[int, float]] = {}
-    for part in taken:
-        factor = part.fraction / volume
-        for dose in part.contents.doses:
+    for doses, factor in parts:
+        for dose in doses:
             for kind, sd in (("weighing", dose.weighing_sd), ("chalk", dose.chalk_sd)):
                 if not sd:
                     continue
@@ -250,6 +259,33 @@ def _moves(
             more = (1.0 / contents.volume if own else 0.0) - 1.0 / contents.liquor_volume
             moves.append((contents.from_liquor, part.fraction * more * reading.sd / volume))
     return moves
+
+
+def mix_some(contents: Contents, doses: Sequence[DosePart]) -> Mixture:
+    """A vessel's water with some of its doses, its volume taken as certain.
+
+    Parameters
+    ----------
+    contents : Contents
+        With water.
+    doses : sequence of DosePart
+        Of that vessel.
+
+    Returns
+    -------
+    Mixture
+        Whether its pH is known, is not looked at.
+    """
+    volume = contents.volume
+    per_litre = 1.0 / volume
+    return Mixture(
+        volume,
+        tuple([amount * per_litre for amount in contents.total_with(doses)]),
+        _sources([Taken(contents)], volume),
+        _weighings([(doses, per_litre)]),
+        (),
+        "",
+    )
 
 
 def mix_whole(vessels: Sequence[Contents], beside: Sequence[Contents] = ()) -> Mixture:
@@ -319,6 +355,9 @@ def contributions(vessels: Sequence[Contents]) -> dict[str, tuple[Contribution, 
 def largest_changes(vessels: Sequence[Contents]) -> dict[str, float]:
     """The largest change that each dose makes to mixed vessels, up or down.
 
+    What is the largest is the same in each vessel that a dose goes into, but for a sulfite that
+    meets chlorine; its change may be less than told.
+
     Parameters
     ----------
     vessels : sequence of Contents
@@ -329,24 +368,15 @@ def largest_changes(vessels: Sequence[Contents]) -> dict[str, float]:
     dict of str to float
         By the dose's pointer, over ions [mg/L] and alkalinity [mg/L as CaCO3].
     """
-    per_volume = 1.0 / sum(contents.volume for contents in vessels)
-    brought: dict[str, Sparse] = {}
+    per_volume = 1.0 / sum([contents.volume for contents in vessels])
+    found: dict[str, float] = {}
     for contents in vessels:
         for dose in contents.doses:
-            before, brings = brought.get(dose.pointer), dose.brings
-            if before is not None:
-                brings = {
-                    place: before.get(place, 0.0) + brings.get(place, 0.0)
-                    for place in {**before, **brings}
-                }
-            brought[dose.pointer] = brings
-    found: dict[str, float] = {}
-    for origin, amounts in brought.items():
-        largest = 0.0
-        for place, amount in amounts.items():
-            if place == _ALKALINITY:
-                amount *= CALCIUM_CARBONATE_EQUIVALENT
-            if abs(amount) > largest and place != _CARBON:
-                largest = abs(amount)
-        found[origin] = per_volume * largest
-    return found
+            largest = 0.0
+            for place, amount in dose.brings.items():
+                if place == _ALKALINITY:
+                    amount *= CALCIUM_CARBONATE_EQUIVALENT
+                if abs(amount) > largest and place != _CARBON:
+                    largest = abs(amount)
+            found[dose.pointer] = found.get(dose.pointer, 0.0) + largest
+    return {pointer: per_volume * largest for pointer, largest in found.items()}

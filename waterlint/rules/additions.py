@@ -23,6 +23,7 @@ _VOLUMES = frozenset({"mL", "mL/L"})
 @rule(
     "unknown-additive",
     subject="recipe",
+    needs=("unweighed",),
     levels=("error",),
     group="Additions",
     what=(
@@ -80,6 +81,7 @@ def _formulas(additives: Mapping[str, Additive]) -> dict[str, str]:
 @rule(
     "form-unstated",
     subject="recipe",
+    needs=("unweighed",),
     levels=("error",),
     group="Additions",
     what=(
@@ -174,6 +176,7 @@ def _volume_of_solid(case: Case, addition: Addition, additive: Additive, dose: D
 @rule(
     "strength-unstated",
     subject="recipe",
+    needs=("unweighed",),
     levels=("error",),
     group="Additions",
     what=(

@@ -20,7 +20,7 @@ from waterlint.hints import Final, Literal
 from waterlint.model.recipe import Target
 from waterlint.prediction.result import Figure
 from waterlint.project.config import Settings
-from waterlint.records import dataclass, field, replace
+from waterlint.records import dataclass, field
 from waterlint.rules.doubt import is_doubtful, may_be_doubtful
 from waterlint.rules.figures import (
     figure_of,
@@ -267,7 +267,7 @@ def _of_ratio(case: Case, vessel: str, found: tuple[Bound, ...]) -> tuple[Bound,
         return tuple([bound for bound in found if bound.origin == "target"])
     return tuple(
         [
-            replace(bound, level="note")
+            Bound(bound.side, "note", bound.value, "style", bound.basis, bound.pointer, bound.name)
             if bound.origin == "style" and _is_ratio_a_note(case, vessel, bound.side)
             else bound
             for bound in found

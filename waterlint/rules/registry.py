@@ -40,6 +40,7 @@ Trait = Literal[
     "color",
     "measured pH",
     "kettle dose",
+    "unweighed",
     "acid",
     "alkali",
     "chalk",

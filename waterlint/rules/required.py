@@ -10,6 +10,7 @@ from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.rules.file import FORMAT
 from waterlint.rules.registry import Case, Example, rule
 from waterlint.rules.samples import recipe, recipe_example
+from waterlint.rules.traits import traits_of
 
 
 @rule(
@@ -34,7 +35,8 @@ from waterlint.rules.samples import recipe, recipe_example
 def missing_keys(case: Case) -> Iterator[Finding]:
     """What the configuration asks of every recipe, and what the recipe's own doses ask of it."""
     yield from _required(case)
-    yield from _vessels_of_doses(case)
+    if "unweighed" in traits_of(case):
+        yield from _vessels_of_doses(case)
 
 
 def _required(case: Case) -> Iterator[Finding]:

@@ -22,11 +22,17 @@ def traits_of(case: Case) -> frozenset[str]:
         return _OF_REPORT
     found = {"file", "recipe", *recipe.vessels}
     known = _additives(case.catalog)
+    doses = 0
     for addition in recipe.additions:
         found |= known.get(addition.name, _NOTHING)
         for dose in addition.doses:
+            doses += 1
             if dose.place == "kettle":
                 found.add("kettle dose")
+        if not addition.doses:
+            found.add("unweighed")
+    if case.prediction is None or len(case.prediction.dose_mass_g) < doses:
+        found.add("unweighed")  # what cannot be computed of it, a rule tells
     if recipe.style is not None:
         found.add("style")
     if recipe.color is not None:

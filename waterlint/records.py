@@ -22,9 +22,9 @@ else:
     from operator import attrgetter
 
     _MISSING = object()
-    #: Instances of a class after which its ``__init__`` is compiled: that takes as long as some
-    #: fifty instances do otherwise.
-    _BEFORE_COMPILING = 50
+    #: Instances of a class after which its ``__init__`` is compiled: that takes as long as it saves
+    #: with some hundred instances.
+    _BEFORE_COMPILING = 100
 
     class _Field:
         """What is known of one field, but for its name and type."""

@@ -59,12 +59,13 @@ class Limit:
     condition: bool = False
 
     def __post_init__(self) -> None:
-        bounds = [bound for bound in (self.low, self.high) if bound is not None]
+        low = self.high if self.low is None else self.low
+        high = self.low if self.high is None else self.high
         if not self.basis.strip():
             raise ValueError(f"the limit of {self.quantity} ({self.rule}) has no basis")
-        if not bounds or not all(isfinite(bound) for bound in bounds):
+        if low is None or high is None or not (isfinite(low) and isfinite(high)):
             raise ValueError(f"the limit of {self.quantity} ({self.rule}) has no finite bound")
-        if bounds != sorted(bounds):
+        if low > high:
             raise ValueError(f"the limit of {self.quantity} ({self.rule}) is upside down")
 
     def contains(self, value: float) -> bool:

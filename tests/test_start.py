@@ -12,7 +12,7 @@ from waterlint import days
 
 EXAMPLES = Path(__file__).parents[1] / "example-recipes"
 
-NEVER = {"dataclasses", "datetime", "inspect", "jsonschema", "numpy", "ruamel", "typing"}
+NEVER = {"dataclasses", "datetime", "inspect", "jsonschema", "numpy", "ruamel", "typing", "urllib"}
 #: Of this package: what only what is wrong, boiled down or the house's own needs.
 LATE = {
     "waterlint.catalog.house",

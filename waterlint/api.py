@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from os import PathLike
-from pathlib import Path
 
 from waterlint.finding import Finding
 from waterlint.hints import TYPE_CHECKING
 from waterlint.linter import Linter, Options, Report
+from waterlint.paths import Path
 from waterlint.prediction.result import Prediction
 from waterlint.project.discovery import discover
 

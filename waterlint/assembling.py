@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from pathlib import Path
 
 from waterlint.days import date
 from waterlint.finding import Finding
+from waterlint.paths import Path
 from waterlint.project.files import Disk
 from waterlint.records import dataclass
 from waterlint.report import Report

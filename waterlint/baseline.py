@@ -11,10 +11,10 @@ from __future__ import annotations
 import os
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from pathlib import Path
 
 from waterlint.finding import LEVELS, Finding
 from waterlint.hints import TYPE_CHECKING
+from waterlint.paths import Path
 from waterlint.project.baseline import Baseline, Known, read_baseline, write_baseline
 from waterlint.project.config import FIXED_RULES
 from waterlint.project.files import Disk

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
-from pathlib import Path
 
 from waterlint.linter import Linter
+from waterlint.paths import Path
 from waterlint.project.config import CONFIG_NAME
 from waterlint.project.dependents import Dependent, dependents
 from waterlint.project.discovery import Found, Skipped, survey

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from pathlib import Path
 
 from waterlint.applying import looking, run_rule, run_rules
 from waterlint.catalog.catalog import Catalog
 from waterlint.days import date
 from waterlint.finding import Finding
 from waterlint.intake import Intake, Loaded, Part, faults_of
+from waterlint.paths import Path
 from waterlint.prediction.predict import predict
 from waterlint.prediction.result import Prediction
 from waterlint.project.config import Settings

@@ -12,9 +12,9 @@ import threading
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future
 from functools import partial
-from pathlib import Path
 
 from waterlint.hints import TYPE_CHECKING
+from waterlint.paths import Path
 from waterlint.project.probes import Probe, Recorder
 from waterlint.project.root import WorkingFrom
 from waterlint.records import dataclass, replace

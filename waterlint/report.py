@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 
 from waterlint.days import date
 from waterlint.finding import LEVELS, Finding, Level
 from waterlint.hints import TYPE_CHECKING
+from waterlint.paths import Path
 from waterlint.records import dataclass, field
 
 if TYPE_CHECKING:

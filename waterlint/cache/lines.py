@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from pathlib import Path
 
+from waterlint.paths import Path
 from waterlint.project.files import Disk, lines_of
 from waterlint.project.quick_search import Content
 from waterlint.records import dataclass, field, replace

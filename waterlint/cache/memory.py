@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Sequence
-from pathlib import Path
 from types import TracebackType
 
 from waterlint.cache.quick import context
 from waterlint.cache.store import Store, Trace, open_store
 from waterlint.hints import TypeVar
+from waterlint.paths import Path
 from waterlint.project.cache_folder import cache_file
 from waterlint.project.discovery import Exclusions, Skipped
 from waterlint.project.files import Disk

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
-from pathlib import Path
 
+from waterlint.paths import Path
 from waterlint.project.cache_folder import CacheFile, cache_file
 from waterlint.project.files import Disk
 from waterlint.records import dataclass

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from pathlib import Path
 
 from waterlint.cache.quick import Quick, context
 from waterlint.cache.recalling import recall
 from waterlint.cache.store import Store, open_store
+from waterlint.paths import Path
 from waterlint.project.cache_folder import cache_file
 from waterlint.project.files import Disk
 from waterlint.project.git import Change

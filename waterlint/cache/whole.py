@@ -10,13 +10,13 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterable, Mapping
-from pathlib import Path
 
 from waterlint.cache.lines import Held, KnownLines
 from waterlint.cache.plain import of_finding, to_finding
 from waterlint.cache.quick import Quick
 from waterlint.days import date
 from waterlint.hints import TYPE_CHECKING, Any
+from waterlint.paths import Path
 from waterlint.project.cache_folder import CacheFile
 from waterlint.project.files import Disk
 from waterlint.project.probes import NEVER, answer, digest

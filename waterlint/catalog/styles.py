@@ -11,7 +11,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
-from pathlib import Path
 from types import MappingProxyType
 
 from waterlint.catalog.emphasis import EMPHASES, RANGES, Emphasis
@@ -20,6 +19,7 @@ from waterlint.catalog.style_families import FAMILIES, Family
 from waterlint.catalog.style_overrides import OVERRIDES, Override
 from waterlint.hints import Final, TypedDict, cast
 from waterlint.installed import read_json
+from waterlint.paths import Path
 from waterlint.records import dataclass, field
 
 BLACK_SRM: Final = 40.0

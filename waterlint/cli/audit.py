@@ -7,7 +7,6 @@ import os
 import sys
 from collections.abc import Sequence
 from fnmatch import fnmatchcase
-from pathlib import Path
 
 from waterlint.audit.choose import KEYS, BadChoice, Filter, arranged, read_condition
 from waterlint.audit.collect import collect
@@ -30,6 +29,7 @@ from waterlint.cli.writing import check_page, write_named
 from waterlint.linter import Linter
 from waterlint.output import audit_csv, audit_json, audit_text
 from waterlint.output.audit import Audit
+from waterlint.paths import Path
 from waterlint.project.discovery import Found, discover
 from waterlint.records import replace
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from pathlib import Path
 
 from waterlint.cli.console import (
     UsageError,
@@ -26,6 +25,7 @@ from waterlint.finding import Level
 from waterlint.hints import TYPE_CHECKING
 from waterlint.output.formats import FORMATS
 from waterlint.output.outcome import Outcome
+from waterlint.paths import Path
 from waterlint.records import replace
 from waterlint.report import Options, Report
 

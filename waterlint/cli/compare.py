@@ -6,7 +6,6 @@ import argparse
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from pathlib import Path
 
 from waterlint.cli.console import (
     UsageError,
@@ -24,6 +23,7 @@ from waterlint.cli.parsing import Parser
 from waterlint.cli.progress import Progress
 from waterlint.cli.writing import check_page, write_named
 from waterlint.hints import TYPE_CHECKING
+from waterlint.paths import Path
 
 if TYPE_CHECKING:
     from waterlint.compare.comparing import Mend, Question

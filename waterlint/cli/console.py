@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from pathlib import Path
 
 from waterlint.cli.plain import Plain
 from waterlint.finding import LEVELS, Level
 from waterlint.hints import TYPE_CHECKING, TextIO, cast
+from waterlint.paths import Path
 
 if TYPE_CHECKING:
     import argparse

@@ -8,7 +8,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 
 from waterlint.cli.console import (
     UsageError,
@@ -21,6 +20,7 @@ from waterlint.cli.console import (
 from waterlint.cli.parsing import Parser
 from waterlint.hints import TYPE_CHECKING
 from waterlint.output import explanation
+from waterlint.paths import Path
 
 if TYPE_CHECKING:
     from waterlint.rules.registry import Rule

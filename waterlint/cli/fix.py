@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
-from pathlib import Path
 
 from waterlint.cli.console import (
     UsageError,
@@ -25,6 +24,7 @@ from waterlint.cli.writing import cannot_write
 from waterlint.finding import Finding
 from waterlint.linter import Linter, Options, Report
 from waterlint.output import text as output_text
+from waterlint.paths import Path
 from waterlint.project.discovery import Found, discover
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.write import write_whole

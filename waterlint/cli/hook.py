@@ -9,7 +9,6 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
-from pathlib import Path
 
 from waterlint.cli.console import (
     add_common,
@@ -23,6 +22,7 @@ from waterlint.cli.console import (
     write,
 )
 from waterlint.hints import TYPE_CHECKING
+from waterlint.paths import Path
 
 if TYPE_CHECKING:
     import argparse

@@ -6,11 +6,11 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
-from pathlib import Path
 
 from waterlint.cli.console import UsageError, write, wrong_call
 from waterlint.cli.parsing import Parser
 from waterlint.cli.writing import cannot_write
+from waterlint.paths import Path
 from waterlint.project.root import absolute, project_root
 from waterlint.starting.files import KINDS, StartingFile, starting_files
 from waterlint.starting.origin import PLACEHOLDER, Origin, UnsafeText

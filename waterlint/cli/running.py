@@ -5,10 +5,10 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable
-from pathlib import Path
 
 from waterlint.cli.console import UsageError
 from waterlint.hints import TYPE_CHECKING, TypeVar
+from waterlint.paths import Path
 
 if TYPE_CHECKING:
     import argparse

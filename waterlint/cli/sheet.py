@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
-from pathlib import Path
 
 from waterlint.cli.console import (
     UsageError,
@@ -22,6 +21,7 @@ from waterlint.cli.writing import check_page, write_named
 from waterlint.linter import Linter, Options, Report
 from waterlint.output.sheet import Sheet, render_json
 from waterlint.output.sheet_text import render_text
+from waterlint.paths import Path
 from waterlint.project.discovery import Found, discover
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.remedy.situation import Situation, situations

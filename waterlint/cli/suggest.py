@@ -6,7 +6,6 @@ import argparse
 import shlex
 import sys
 from collections.abc import Sequence
-from pathlib import Path
 
 from waterlint.cli.console import (
     UsageError,
@@ -25,6 +24,7 @@ from waterlint.finding import Level
 from waterlint.hints import cast
 from waterlint.linter import Linter, Options, Report
 from waterlint.output.suggestion import Suggested, render_json, render_text
+from waterlint.paths import Path
 from waterlint.project.discovery import Found, discover
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.records import dataclass, field, replace

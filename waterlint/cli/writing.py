@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from waterlint.cli.console import UsageError
+from waterlint.paths import Path
 
 
 def cannot_write(what: str | Path, reason: str | None) -> str:

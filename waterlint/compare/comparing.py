@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from pathlib import Path
 
 from waterlint.compare.figures import figure_changes
 from waterlint.compare.findings import difference
@@ -17,6 +16,7 @@ from waterlint.output.comparison import (
     State,
     ordered,
 )
+from waterlint.paths import Path
 from waterlint.records import dataclass
 
 #: Recipes by file and document, of which all findings are told with the recipe.

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from waterlint.compare.comparing import Mend
 from waterlint.finding import Level
 from waterlint.linter import Options
 from waterlint.output.comparison import RecipeChange
+from waterlint.paths import Path
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.records import replace
 from waterlint.remedy.proposal import propose

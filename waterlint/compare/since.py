@@ -7,13 +7,13 @@ import shutil
 import tempfile
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from pathlib import Path
 
 from waterlint.compare.comparing import Pair, Question
 from waterlint.compare.side import lint_side
 from waterlint.compare.wrong import WrongQuestion
 from waterlint.finding import Level
 from waterlint.linter import Linter, Options
+from waterlint.paths import Path
 from waterlint.plugins.loading import Plugins
 from waterlint.project.dependents import dependents_among
 from waterlint.project.discovery import ENDINGS, Found, Survey, survey

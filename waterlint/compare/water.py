@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Collection, Iterator, Sequence
-from pathlib import Path
 
 from waterlint.compare.comparing import Pair, Question
 from waterlint.compare.side import lint_side
 from waterlint.compare.wrong import WrongQuestion
 from waterlint.finding import Level
 from waterlint.linter import Linter, Options
+from waterlint.paths import Path
 from waterlint.project.dependents import Dependent, dependents_among, water_references
 from waterlint.project.discovery import Found, Survey, survey
 from waterlint.project.files import ReadProblem

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 import sys
-from pathlib import Path
 
 from waterlint.docs.site import SiteError, build
+from waterlint.paths import Path
 
 
 def main() -> int:

@@ -9,10 +9,10 @@ import sys
 import tempfile
 from collections.abc import Mapping
 from functools import partial
-from pathlib import Path
 
 from waterlint.docs.catalogue import catalogue_page
 from waterlint.docs.rule_pages import rule_pages
+from waterlint.paths import Path
 from waterlint.rules.registry import all_rules
 from waterlint.version import __version__
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping, Sequence
-from pathlib import Path
 from urllib.parse import quote
 
 from waterlint.days import date
@@ -20,6 +19,7 @@ from waterlint.page.overview import TITLES, most_found, ranges_kept, state
 from waterlint.page.packing import data_block, packed
 from waterlint.page.plane import Spot, panels
 from waterlint.page.standing import Standing, standing
+from waterlint.paths import Path
 from waterlint.prediction.result import Figure
 from waterlint.records import dataclass
 from waterlint.rules.registry import Case, Rule

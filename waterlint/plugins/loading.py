@@ -7,10 +7,10 @@ import importlib.util
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from importlib.metadata import Distribution, EntryPoint, distributions
-from pathlib import Path
 
 from waterlint.finding import Level
 from waterlint.hints import get_args
+from waterlint.paths import Path
 from waterlint.plugins.answers import words_of
 from waterlint.plugins.origin import Surroundings
 from waterlint.project.nearest import did_you_mean

@@ -14,7 +14,8 @@ import sysconfig
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from importlib.machinery import ModuleSpec
-from pathlib import Path
+
+from waterlint.paths import Path
 
 
 class Surroundings:

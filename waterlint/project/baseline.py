@@ -9,10 +9,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from pathlib import Path
 
 from waterlint.finding import FILE_START, Finding, Level, Span
 from waterlint.hints import get_args
+from waterlint.paths import Path
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.write import write_whole
 from waterlint.records import dataclass, field

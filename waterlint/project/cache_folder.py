@@ -10,8 +10,8 @@ from __future__ import annotations
 import os
 import stat
 import sys
-from pathlib import Path
 
+from waterlint.paths import Path
 from waterlint.project.names import CONFIG_NAME
 from waterlint.project.probes import CACHE_FOLDER, answer, blake2b, digest
 from waterlint.project.root import has_git, project_root

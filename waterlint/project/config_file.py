@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from pathlib import Path
 
 from waterlint.finding import FILE_START, Finding, Span
+from waterlint.paths import Path
 from waterlint.project.config_plugins import Offered, read_plugins
 from waterlint.project.config_tree import ConfigTree
 from waterlint.project.config_values import read_paths, read_values

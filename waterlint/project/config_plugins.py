@@ -6,8 +6,8 @@ Their rules may be given levels in the same configuration, so they must be known
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
+from waterlint.paths import Path
 from waterlint.project.config_tree import ConfigTree
 from waterlint.project.layer import Stated
 from waterlint.project.references import Unresolved

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import reduce
-from pathlib import Path
 
 from waterlint.catalog.catalog import Catalog, default_catalog
 from waterlint.finding import Finding
+from waterlint.paths import Path
 from waterlint.project.config import CONFIG_NAME, LevelOrOff
 from waterlint.project.config_checks import check_names
 from waterlint.project.config_file import ConfigFile, read_config

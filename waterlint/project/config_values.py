@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from pathlib import Path
 
 from waterlint.hints import get_args
+from waterlint.paths import Path
 from waterlint.project.config import FIXED_RULES, LevelOrOff, StockItem
 from waterlint.project.config_tree import ConfigTree
 from waterlint.project.layer import Pattern, Stated, Values

@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator
-from pathlib import Path
 
+from waterlint.paths import Path
 from waterlint.project.config import CONFIG_NAME
 from waterlint.project.discovery import Exclusions, Survey, survey
 from waterlint.project.files import Disk, ReadProblem

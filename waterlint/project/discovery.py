@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from pathlib import Path
 
 from waterlint.hints import Protocol
+from waterlint.paths import Path
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.names import ENDINGS as ENDINGS
 from waterlint.project.names import MARKERS, SKIPPED

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
-from pathlib import Path
 
 from waterlint.hints import Literal
+from waterlint.paths import Path
 from waterlint.project.root import absolute, has_git
 from waterlint.records import dataclass
 

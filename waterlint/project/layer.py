@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 
 from waterlint.catalog.additives import Additive
 from waterlint.catalog.malts import MaltKind
 from waterlint.catalog.styles import Style
 from waterlint.catalog.waters import KnownWater
 from waterlint.hints import TYPE_CHECKING, Generic, TypeVar
+from waterlint.paths import Path
 from waterlint.project.config import LevelOrOff, StockItem
 from waterlint.records import dataclass, field
 from waterlint.units import Range

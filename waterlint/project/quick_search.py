@@ -10,9 +10,9 @@ from __future__ import annotations
 import os
 import stat
 from collections.abc import Iterable, Iterator
-from pathlib import Path
 
 from waterlint.hints import Protocol
+from waterlint.paths import Path
 from waterlint.project.files import MAX_BYTES
 from waterlint.project.names import ENDINGS, MARKERS, SKIPPED
 from waterlint.project.probes import digest

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 import stat
 from collections.abc import Collection, Iterable
-from pathlib import Path
 
+from waterlint.paths import Path
 from waterlint.project.nearest import did_you_mean, nearest_file
 from waterlint.project.probes import look
 from waterlint.project.root import absolute, is_inside, name_of_text, project_root

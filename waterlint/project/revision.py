@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from pathlib import Path
 
 from waterlint.hints import Final
+from waterlint.paths import Path
 from waterlint.project.discovery import ENDINGS
 from waterlint.project.files import MAX_BYTES
 from waterlint.project.git import Change, git_output, read_changes, top_of

@@ -6,8 +6,8 @@ import os
 import sys
 from collections.abc import Iterable
 from contextvars import ContextVar
-from pathlib import Path
 
+from waterlint.paths import Path
 from waterlint.project.probes import look, note
 
 #: Stands in for the working directory, in a process that does another's work.

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 
 from waterlint.catalog.catalog import Catalog
 from waterlint.finding import Finding
 from waterlint.hints import TypeVar
+from waterlint.paths import Path
 from waterlint.project.config import Scale, Settings
 from waterlint.project.config_values import stock_text
 from waterlint.project.layer import Pattern, Stated, Values

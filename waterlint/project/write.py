@@ -5,8 +5,8 @@ from __future__ import annotations
 import errno
 import os
 import stat
-from pathlib import Path
 
+from waterlint.paths import Path
 from waterlint.project.root import leads_out
 
 

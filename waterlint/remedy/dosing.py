@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 
 from waterlint.finding import Level
 from waterlint.linter import Linter, Options, Report
+from waterlint.paths import Path
 from waterlint.records import dataclass
 from waterlint.remedy.proposal import Proposal, propose
 from waterlint.remedy.situation import Situation, situations

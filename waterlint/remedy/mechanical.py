@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from pathlib import Path
 
 from waterlint.finding import Finding, Fix
 from waterlint.hints import Final
 from waterlint.linter import Linter, Options, Report
+from waterlint.paths import Path
 from waterlint.records import dataclass
 from waterlint.source.edit import apply_fixes
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 
 from waterlint.finding import LEVELS, Finding, Level
 from waterlint.hints import Final
 from waterlint.linter import Linter, Options, Report
 from waterlint.model.recipe import Recipe
 from waterlint.model.water import WaterReport
+from waterlint.paths import Path
 from waterlint.prediction.predict import predict
 from waterlint.prediction.result import Prediction
 from waterlint.records import dataclass

@@ -8,11 +8,11 @@ a range of a kind (`waterlint.units.KINDS`) or a date, with limits in the kind's
 from __future__ import annotations
 
 from functools import lru_cache
-from pathlib import Path
 
 from waterlint.days import date
 from waterlint.hints import TYPE_CHECKING, Any, Final
 from waterlint.installed import read_json
+from waterlint.paths import Path
 from waterlint.units import Range, parse, parse_range
 
 if TYPE_CHECKING:

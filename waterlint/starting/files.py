@@ -7,8 +7,8 @@ import os
 from collections.abc import Iterable
 from dataclasses import dataclass
 from importlib import resources
-from pathlib import Path
 
+from waterlint.paths import Path
 from waterlint.project.config import CONFIG_NAME
 from waterlint.source.schema import load_schema
 from waterlint.starting.origin import Origin

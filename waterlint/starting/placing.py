@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
-from pathlib import Path
 
 from waterlint.hints import Literal
+from waterlint.paths import Path
 from waterlint.project.root import is_inside
 from waterlint.project.write import create_whole
 from waterlint.starting.files import StartingFile

@@ -300,6 +300,13 @@ def test_words_that_may_have_been_meant(text: str, help: str) -> None:
     assert help in finding.help and finding.fix is None
 
 
+def test_a_day_cut_at_a_comma_is_told_as_a_day_and_a_key() -> None:
+    text = "{waterlint: water/1, name: x, sampled: 2026,05, ions: {chloride: 12,5 mg/L}}"
+    told = _told(text)
+    assert ("bad-value", 1, 40) in told and ("unknown-key", 1, 45) in told
+    assert ("bad-quantity", 1, 66) in told  # a quantity is still put together
+
+
 def test_a_key_that_stands_there_already_is_not_offered() -> None:
     (finding,) = _check(RECIPE + "Name: again\n")
     assert finding.rule == "unknown-key" and finding.fix is None

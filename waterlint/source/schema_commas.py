@@ -59,7 +59,9 @@ def _is_told(
 
 def _joined(value: Node, path: Path, field: Schema) -> Violation | None:
     """The fault of a quantity that goes on behind a comma."""
-    if "quantity" not in field or not isinstance(value, Scalar):
+    wanted = field.get("quantity")
+    # A day has no comma to be cut at.
+    if wanted is None or wanted["kind"] == "date" or not isinstance(value, Scalar):
         return None
     if not value.plain or value.kind == "null":
         return None
@@ -69,7 +71,7 @@ def _joined(value: Node, path: Path, field: Schema) -> Violation | None:
         return None
     whole = text[value.start : rest.end()].rstrip()
     try:
-        read_quantity(whole, field["quantity"])
+        read_quantity(whole, wanted)
     except QuantityError as error:
         return Violation("quantity", path, field, error=error, end=value.start + len(whole))
     return None

@@ -7,12 +7,20 @@ from functools import lru_cache
 from waterlint.catalog.additives import Additive, Form
 from waterlint.catalog.catalog import Catalog
 from waterlint.chemistry.acids import acid
-from waterlint.chemistry.ions import IONS
+from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS
 from waterlint.chemistry.salts import salt
 from waterlint.hints import Final, Literal
 from waterlint.model.recipe import Addition
-from waterlint.prediction.rows import ALKALINITY, CARBON, Sparse, row, sparse
-from waterlint.records import dataclass
+from waterlint.prediction.rows import (
+    ALKALINITY,
+    CARBON,
+    INDEX,
+    IONS_OF_ROWS,
+    Sparse,
+    row,
+    sparse,
+)
+from waterlint.records import dataclass, field
 
 Kind = Literal["salt", "acid", "chalk", "sulfite"]
 
@@ -39,6 +47,8 @@ class Compound:
     density, density_sd : float or None, float
         Of a liquid product [g/mL]; `None` where it is not known or the product solid.
     liquid : bool
+    largest : float
+        The largest of `per_millimole`, see `largest_of`.
     """
 
     substance: str
@@ -49,6 +59,23 @@ class Compound:
     liquid: bool
     density: float | None = None
     density_sd: float = 0.0
+    largest: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "largest", largest_of(self.per_millimole))
+
+
+def largest_of(amounts: Sparse) -> float:
+    """The largest of ions [mg] and of alkalinity [mg as CaCO3], up or down.
+
+    Examples
+    --------
+    >>> largest_of({INDEX["calcium"]: 40.0, INDEX[ALKALINITY]: -2.0}) > 100.0
+    True
+    """
+    ions = [abs(amount) for place, amount in amounts.items() if place < IONS_OF_ROWS]
+    alkalinity = CALCIUM_CARBONATE_EQUIVALENT * abs(amounts.get(INDEX[ALKALINITY], 0.0))
+    return max([alkalinity, *ions])
 
 
 def find_compound(addition: Addition, catalog: Catalog) -> Compound | str:

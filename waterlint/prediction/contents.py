@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from waterlint.prediction.compounds import Compound
-from waterlint.prediction.rows import Row, Sparse, combination, dense
+from waterlint.prediction.rows import Row, Sparse, combination, dense, scaled
 from waterlint.prediction.sources import SourceWater
 from waterlint.records import dataclass, field
 
@@ -39,10 +39,12 @@ class DosePart:
     compound : Compound
     amount : float
         Of the pure compound, dissolved or not [mmol].
-    brings : Sparse
-        In all [mg, mEq, mmol]; what it does not bring is left out.
+    unit : Sparse
+        What a unit of it brings, a millimole for most [mg, mEq, mmol].
+    units : float
+        How many of these it is.
     weighing_sd, chalk_sd : float
-        Of `brings`, by weighing and by how much chalk dissolves [-].
+        Of `units`, by weighing and by how much chalk dissolves [-].
     dissolved : bool
         Of chalk: by carbon dioxide.
     """
@@ -52,7 +54,8 @@ class DosePart:
     label: str
     compound: Compound
     amount: float
-    brings: Sparse
+    unit: Sparse
+    units: float
     weighing_sd: float
     chalk_sd: float = 0.0
     dissolved: bool = False
@@ -60,7 +63,7 @@ class DosePart:
     @property
     def amounts(self) -> Row:
         """What it brings, as a row."""
-        return dense(self.brings)
+        return dense(scaled(self.unit, self.units))
 
     @property
     def is_balanced_apart(self) -> bool:
@@ -118,8 +121,9 @@ class Contents:
         """The water, and some of the doses."""
         total = [amount * self.volume for amount in self.water_row]
         for dose in doses:
-            for place, amount in dose.brings.items():
-                total[place] += amount
+            units = dose.units
+            for place, amount in dose.unit.items():
+                total[place] += amount * units
         return tuple(total)
 
     @property

@@ -101,12 +101,12 @@ def dissolve(
         if compound.kind == "chalk":
             chalk = _WITH_CO2 if dose.dissolved else _SUSPENDED
             chalk_sd = 0.0 if dose.dissolved else CHALK_SD
-            brings = scaled(_OF_CHALK, amount * (1.0 if dose.dissolved else credit))
+            unit, units = _OF_CHALK, amount * (1.0 if dose.dissolved else credit)
+        elif compound.kind == "sulfite":
+            amounts = _left(dense(scaled(compound.per_millimole, amount)), left)
+            unit, units = sparse(combination(((amounts, 1.0), (made, amount)))), 1.0
         else:
-            brings = scaled(compound.per_millimole, amount)
-            if compound.kind == "sulfite":
-                amounts = _left(dense(brings), left)
-                brings = sparse(combination(((amounts, 1.0), (made, amount))))
+            unit, units = compound.per_millimole, amount
         parts.append(
             DosePart(
                 dose.pointer,
@@ -114,7 +114,8 @@ def dissolve(
                 dose.label,
                 compound,
                 amount,
-                brings,
+                unit,
+                units,
                 dose.relative_sd,
                 chalk_sd,
                 dose.dissolved,

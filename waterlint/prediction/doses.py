@@ -11,7 +11,6 @@ from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import Compound, find_compound
 from waterlint.project.config import Scale
 from waterlint.records import dataclass
-from waterlint.units import Quantity
 
 WEIGHINGS_ROUNDED: Final = sqrt(6.0)
 """Resolution over standard deviation of a weighing: rounded at the tare and at the reading,
@@ -122,18 +121,24 @@ def _weigh(
     scale: Scale,
     strength_sd: float,
 ) -> Weighed | str:
-    measured = _measured(addition, dose, water)
-    if isinstance(measured, str):
-        return measured
-    amount = dose.amount
-    density, density_sd = 1.0, 0.0
-    if amount.unit in ("mL", "mL/L"):
-        if not compound.liquid:
-            return f"{addition.name}: a volume is no dose of a solid"
-        if not compound.density:
-            return f"{addition.name}: the density at this strength is not known"
+    """A dose into so much water [L]; a sentence where there is no telling how much it is."""
+    amount, unit = dose.amount, dose.amount.unit
+    by_rate = unit in ("g/L", "mL/L")
+    by_mass = unit in ("g", "g/L")
+    problem = _problem(addition, dose, compound, water, by_rate, by_mass)
+    if problem:
+        return problem
+    measured = amount.value * (water if by_rate else 1.0)
+    density, density_sd, resolution = 1.0, 0.0, scale.mass_g
+    if not by_mass:
+        assert compound.density
         density, density_sd = compound.density, compound.density_sd / compound.density
-    resolution = scale.mass_g if amount.unit in ("g", "g/L") else scale.volume_ml
+        resolution = scale.volume_ml
+    relative = 0.0
+    if amount.value > 0.0 and amount.sd is None:
+        relative = resolution / WEIGHINGS_ROUNDED / measured
+    elif amount.value > 0.0 and amount.sd is not None:
+        relative = amount.sd / amount.value
     mass = measured * density
     return Weighed(
         dose.pointer,
@@ -143,30 +148,26 @@ def _weigh(
         addition.dissolved,
         mass,
         1000.0 * mass * compound.strength / compound.molar_mass,
-        hypot(_relative(amount, measured, resolution), strength_sd, density_sd),
+        hypot(relative, strength_sd, density_sd),
     )
 
 
-def _measured(addition: Addition, dose: Dose, water: float) -> float | str:
-    """How much of the product is weighed [g] or measured [mL], into so much water [L]."""
+def _problem(
+    addition: Addition, dose: Dose, compound: Compound, water: float, by_rate: bool, by_mass: bool
+) -> str:
+    """Why a dose cannot be weighed; empty where it can."""
     unit = dose.amount.unit
-    if unit not in ("g", "mL", "g/L", "mL/L"):
+    if not by_mass and unit not in ("mL", "mL/L"):
         return f"{addition.name}: {dose.amount.text or unit!r} is no dose"
-    by_rate = unit in ("g/L", "mL/L")
     if by_rate and dose.place == "kettle":
         return f"{addition.name}: the kettle takes a mass or a volume, no rate"
     if water <= 0.0 and (by_rate or dose.place not in _WORT_PLACES):
         return f"{addition.name}: there is no {dose.place} water to add it to"
-    return dose.amount.value * (water if by_rate else 1.0)
-
-
-def _relative(amount: Quantity, measured: float, resolution: float) -> float:
-    """What weighing or measuring leaves open, as a fraction."""
-    if not amount.value > 0.0:
-        return 0.0
-    if amount.sd is not None:
-        return amount.sd / amount.value
-    return resolution / WEIGHINGS_ROUNDED / measured
+    if by_mass or (compound.liquid and compound.density):
+        return ""
+    if not compound.liquid:
+        return f"{addition.name}: a volume is no dose of a solid"
+    return f"{addition.name}: the density at this strength is not known"
 
 
 def _strength_sd(addition: Addition) -> float:

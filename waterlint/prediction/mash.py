@@ -282,12 +282,12 @@ def _moved(dose: DosePart, slopes: Sensitivities, weights: Weights) -> float:
     if dose.compound.kind == "acid":
         return slopes.acids[dose.compound.substance] * dose.amount
     if dose.undissolved:
-        counted = dose.brings.get(INDEX[ALKALINITY], 0.0) * CALCIUM_CARBONATE_EQUIVALENT
-        return slopes.chalk * counted
+        alkalinity = dose.unit.get(INDEX[ALKALINITY], 0.0) * dose.units
+        return slopes.chalk * (alkalinity * CALCIUM_CARBONATE_EQUIVALENT)
     moved = 0.0
     for place, slope in weights:
-        if place in dose.brings:
-            moved += dose.brings[place] * slope
+        if place in dose.unit:
+            moved += dose.unit[place] * dose.units * slope
     return moved
 
 

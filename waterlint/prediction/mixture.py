@@ -11,6 +11,7 @@ from math import sqrt
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.hints import Final
+from waterlint.prediction.compounds import largest_of
 from waterlint.prediction.contents import Contents, DosePart
 from waterlint.prediction.result import Contribution, Figure
 from waterlint.prediction.rows import (
@@ -37,6 +38,9 @@ UNCERTAIN: Final = ("report", "seasons", "treatment", "weighing", "chalk", "volu
 """The kinds of inputs that are uncertain."""
 
 
+_Weighing = tuple[str, Sparse, float, float]
+
+
 @dataclass(slots=True)
 class Mixture:
     """A volume of mixed waters and doses.
@@ -49,9 +53,9 @@ class Mixture:
         Per litre.
     sources : tuple of (SourceWater, float)
         Litres of each source per litre.
-    weighings : tuple of (str, Sparse, float)
-        Of each ``weighing`` and each ``chalk``: one standard deviation changes `row` by so much
-        times that.
+    weighings : tuple of (str, Sparse, float, float)
+        Of each ``weighing`` and each ``chalk``: one standard deviation changes `row` by what a unit
+        brings, times the units, times that.
     volumes : tuple of list of (Row, float)
         What one standard deviation of each volume changes `row` by, as the parts of a sum.
     ph_unknown : str
@@ -61,7 +65,7 @@ class Mixture:
     volume: float
     row: Row
     sources: tuple[tuple[SourceWater, float], ...]
-    weighings: tuple[tuple[str, Sparse, float], ...]
+    weighings: tuple[_Weighing, ...]
     volumes: tuple[list[tuple[Row, float]], ...]
     ph_unknown: str
 
@@ -83,9 +87,9 @@ class Mixture:
             variance += square * (report * report + seasons * seasons)
             for _, move in source.joint:
                 variance += square * move[place] * move[place]
-        for _, brings, change in self.weighings:
-            if place in brings:
-                moved = brings[place] * change
+        for _, unit, units, change in self.weighings:
+            if place in unit:
+                moved = unit[place] * units * change
                 variance += moved * moved
         for parts in self.volumes:
             moved = _moved(parts, place)
@@ -115,11 +119,11 @@ class Mixture:
             found["seasons"] += square * seasons
             for kind, move in source.joint:
                 found[kind] += square * weighed(move, weights) ** 2
-        for kind, brings, change in self.weighings:
+        for kind, unit, units, change in self.weighings:
             moved = 0.0
             for place, factor in weights:
-                if place in brings:
-                    moved += brings[place] * change * factor
+                if place in unit:
+                    moved += unit[place] * units * change * factor
             if moved:
                 found[kind] += moved**2
         for parts in self.volumes:
@@ -216,12 +220,12 @@ def _sources(taken: Sequence[Taken], volume: float) -> tuple[tuple[SourceWater, 
 
 def _weighings(
     parts: Iterable[tuple[Iterable[DosePart], float]],
-) -> tuple[tuple[str, Sparse, float], ...]:
+) -> tuple[_Weighing, ...]:
     """What one standard deviation of each dose does; a dose is weighed once for all vessels.
 
     Each vessel's doses come with what of them is in a litre.
     """
-    found: list[tuple[str, Sparse, float]] = []
+    found: list[_Weighing] = []
     shared: dict[tuple[str, str], dict[int, float]] = {}
     for doses, factor in parts:
         for dose in doses:
@@ -230,15 +234,15 @@ def _weighings(
                     continue
                 change = sd * factor
                 if dose.place != "liquor":
-                    found.append((kind, dose.brings, change))
+                    found.append((kind, dose.unit, dose.units, change))
                     continue
                 key = (kind, dose.pointer)
                 if key not in shared:
                     shared[key] = {}
-                    found.append((kind, shared[key], 1.0))
+                    found.append((kind, shared[key], 1.0, 1.0))
                 moves = shared[key]
-                for place, amount in dose.brings.items():
-                    moves[place] = moves.get(place, 0.0) + amount * change
+                for place, amount in dose.unit.items():
+                    moves[place] = moves.get(place, 0.0) + amount * dose.units * change
     return tuple(found)
 
 
@@ -372,11 +376,8 @@ def largest_changes(vessels: Sequence[Contents]) -> dict[str, float]:
     found: dict[str, float] = {}
     for contents in vessels:
         for dose in contents.doses:
-            largest = 0.0
-            for place, amount in dose.brings.items():
-                if place == _ALKALINITY:
-                    amount *= CALCIUM_CARBONATE_EQUIVALENT
-                if abs(amount) > largest and place != _CARBON:
-                    largest = abs(amount)
-            found[dose.pointer] = found.get(dose.pointer, 0.0) + largest
+            largest = dose.compound.largest
+            if dose.unit is not dose.compound.per_millimole:
+                largest = largest_of(dose.unit)
+            found[dose.pointer] = found.get(dose.pointer, 0.0) + largest * dose.units
     return {pointer: per_volume * largest for pointer, largest in found.items()}

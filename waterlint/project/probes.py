@@ -12,14 +12,12 @@ import os
 import stat
 from collections.abc import Callable, Hashable, Mapping, MutableMapping
 from contextvars import ContextVar
-from types import TracebackType
 
-from waterlint.hints import TypeVar
+from waterlint.hints import TYPE_CHECKING, TypeVar
 
-try:  # the same function without the weight of `hashlib`, which brings OpenSSL along
-    from _blake2 import blake2b as blake2b
-except ImportError:  # pragma: no cover
-    from hashlib import blake2b as blake2b
+if TYPE_CHECKING:
+    from hashlib import blake2b as Blake2
+    from types import TracebackType
 
 K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")
@@ -38,6 +36,16 @@ NEVER: Probe = ("never", "")
 
 #: The largest file whose content is compared [bytes]: the bound of a baseline, the largest read.
 _LARGEST = 16 * 1024 * 1024
+
+
+def blake2b(data: bytes, *, key: bytes = b"", digest_size: int = 64) -> Blake2:
+    """As `hashlib.blake2b`, without the weight of `hashlib`, which brings OpenSSL along."""
+    # Imported late: a run without a memory compares no contents.
+    try:
+        from _blake2 import blake2b as made
+    except ImportError:  # pragma: no cover
+        from hashlib import blake2b as made
+    return made(data, key=key, digest_size=digest_size)
 
 
 def digest(data: bytes) -> str:

@@ -125,7 +125,7 @@ def test_a_file_that_is_done_is_not_kept(folder: Path) -> None:
     linter = Linter()
     paths = [folder / name for name in ("a.yaml", "b.yaml", "well.yaml")]
     linter.lint(discover(paths, linter.configs, linter.disk))
-    kept = [linter.intake.release(path, keep_lines=False) for path in paths]
+    kept = [linter.intake.release(path) for path in paths]
     assert kept == [False, False, True]
     assert linter.intake.load(paths[0]).is_ours
 
@@ -142,5 +142,5 @@ def test_the_lines_of_a_file_that_is_done(folder: Path) -> None:
 def test_a_text_that_is_given_is_kept(folder: Path) -> None:
     linter = Linter()
     linter.lint_text(recipe(), folder / "new.yaml")
-    assert not linter.intake.release(folder / "new.yaml", keep_lines=False)
+    assert not linter.intake.release(folder / "new.yaml")
     assert linter.intake.load(folder / "new.yaml").is_ours

@@ -12,6 +12,8 @@ from waterlint.records import dataclass
 from waterlint.report import Report
 from waterlint.verdict import Late, Subject, Verdict, apply_excuses
 
+_NOTHING_LATE = Late()
+
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
@@ -22,7 +24,7 @@ class Outcome:
     verdicts : sequence of Verdict
         In the order of the run: the files that it was asked for, then those that recipes use.
     late : mapping
-        What depends on the day and the users, by path.
+        What depends on the day and the users, by path, where there is anything.
     tracked : collection of Path or None
         Every file that git keeps, where it was asked.
     update_baseline : bool
@@ -48,7 +50,7 @@ def known_late(verdict: Verdict, today: date, users: tuple[str, ...]) -> Late | 
     """What the verdict itself says of the day and the users; `None` where that must be found."""
     late = verdict.late
     if late is None or late.is_quiet(today.isoformat(), users):
-        return Late()
+        return _NOTHING_LATE
     return late if late.holds(today.isoformat(), users) else None
 
 
@@ -74,7 +76,7 @@ def assemble(outcome: Outcome, disk: Disk) -> Report:
 
 
 def _said(verdict: Verdict, outcome: Outcome) -> list[Finding]:
-    findings = [*verdict.findings, *outcome.late.get(verdict.path, Late()).findings]
+    findings = [*verdict.findings, *outcome.late.get(verdict.path, _NOTHING_LATE).findings]
     if outcome.tracked is not None:
         findings += [
             finding for path, finding, _ in verdict.untracked if Path(path) not in outcome.tracked
@@ -124,7 +126,7 @@ def _subjects(findings: Sequence[Finding], outcome: Outcome) -> dict[Finding, Su
         take(verdict.house.findings, verdict.house.subjects)
         take(verdict.findings, verdict.subjects)
         take([each[1] for each in verdict.untracked], [each[2] for each in verdict.untracked])
-        late = outcome.late.get(verdict.path, Late())
+        late = outcome.late.get(verdict.path, _NOTHING_LATE)
         take(late.findings, late.subjects)
         if verdict.house.baseline:
             holding = Path(verdict.house.baseline)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Collection, Iterator, Mapping
-from pathlib import Path
 
 from waterlint.catalog.catalog import Catalog
 from waterlint.finding import FILE_START, Finding
 from waterlint.model.read import read_recipe, read_water
 from waterlint.model.recipe import Recipe
 from waterlint.model.water import WaterReport
+from waterlint.paths import Path
 from waterlint.prediction.builtin import builtin_report
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.probes import kept
@@ -78,12 +78,12 @@ class Intake:
             return Loaded(path, shown, None, (), (source.finding(),))
         return self.take(path, source)
 
-    def release(self, path: Path, *, keep_lines: bool) -> bool:
-        """Forget a file that can be read again, but for its lines; whether that was done."""
+    def release(self, path: Path, lines: Collection[int] | None = ()) -> bool:
+        """Forget a file that can be read again, but for these lines, or all; whether it was."""
         if path in self._given or path not in self._loaded:
             return False
         del self._loaded[path]
-        self.disk.release(path, keep_lines=keep_lines)
+        self.disk.release(path, lines)
         return True
 
     def take(self, path: Path, source: SourceFile, *, given: bool = False) -> Loaded:

@@ -16,6 +16,7 @@ from waterlint.prediction.result import Prediction
 from waterlint.project.config import Settings
 from waterlint.project.config_store import ConfigStore
 from waterlint.project.files import Disk
+from waterlint.project.probes import kept
 from waterlint.project.settings import FileConfig
 from waterlint.records import dataclass, field, replace
 from waterlint.rules.registry import Case, Rule, UsedWater
@@ -45,6 +46,7 @@ class Judge:
     tells_untracked: bool = False
     #: The rules that look early at a document, by what it has.
     _looking_early: dict[frozenset[str], tuple[Rule, ...]] = field(default_factory=dict, init=False)
+    _houses: dict[int, House] = field(default_factory=dict, init=False)
 
     def verdict(self, path: Path, role: str) -> Verdict:
         """What is found in the file at `path`, which has this part in the run."""
@@ -71,7 +73,7 @@ class Judge:
             used=tuple(dict.fromkeys(used)),
             untracked=tuple(untracked),
             late=self._late(path, file, parts, config),
-            house=self._house(path, config),
+            house=self._house(config),
             role=_holds_for(file, role),
         )
 
@@ -156,11 +158,11 @@ class Judge:
         rule = self.built_in().get(TRACKING)
         if not self.tells_untracked or rule is None or case.recipe is None:
             return
-        kept = {name: replace(water, untracked=False) for name, water in case.waters.items()}
-        for name, water in kept.items():
+        tracked = {name: replace(water, untracked=False) for name, water in case.waters.items()}
+        for name, water in tracked.items():
             path = self._path_of(water)
             if path is not None and water.problem is None:
-                only = replace(case, waters={**kept, name: replace(water, untracked=True)})
+                only = replace(case, waters={**tracked, name: replace(water, untracked=True)})
                 for finding in self._said(run_rule(rule, only, built_in=True), config):
                     yield path, finding, self._subject(finding)
 
@@ -183,7 +185,11 @@ class Judge:
         # Rules of other packages may look at the day. Who uses a report is known later.
         return Late() if has_report else self.late(path, OURS, ())
 
-    def _house(self, path: Path, config: FileConfig) -> House:
+    def _house(self, config: FileConfig) -> House:
+        """What a run must know of a configuration; the files that it holds for share it."""
+        return kept(self._houses, id(config), lambda: self._house_of(config))
+
+    def _house_of(self, config: FileConfig) -> House:
         return House(
             config.findings,
             self.subjects(config.findings),

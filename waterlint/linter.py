@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import cached_property, partial
-from pathlib import Path
 
 from waterlint.assembling import Outcome, assemble, known_late, users_of
 from waterlint.days import date
 from waterlint.hints import TYPE_CHECKING
 from waterlint.intake import Intake
 from waterlint.judging import Judge
+from waterlint.paths import Path
 from waterlint.prediction.result import Prediction
 from waterlint.project.config_store import ConfigStore
 from waterlint.project.discovery import Exclusions, Found, Skipped
@@ -146,7 +146,8 @@ class Linter:
                 known = self.judge.late(Path(verdict.path), role, using)
                 if self.memory is not None:
                     self.memory.add_late(verdict, known)
-            late[verdict.path] = known
+            if known.findings:
+                late[verdict.path] = known
         outcome = Outcome(verdicts, late, self.options.tracked, self.options.update_baseline)
         return assemble(outcome, self.disk)
 
@@ -222,7 +223,7 @@ class Linter:
         """Forget a file that is done, but for its lines where there are findings to show."""
         has_report = any(part.kind == "water" for part in self.intake.load(path).parts)
         if not (self.keeps_files or has_report):
-            self.intake.release(path, keep_lines=verdict.tells)
+            self.intake.release(path, verdict.lines)
 
     def take_text(self, text: str, path: Path) -> None:
         """Let `text` stand for the file at `path` in this run."""

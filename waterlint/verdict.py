@@ -143,6 +143,21 @@ class Verdict:
         late = self.late is not None and self.late.findings
         return bool(self.findings or self.excuses or late or self.untracked)
 
+    @property
+    def lines(self) -> frozenset[int] | None:
+        """The lines of the file that may be shown; `None` for all, since a fix may be anywhere."""
+        told = [
+            *self.findings,
+            *(() if self.late is None else self.late.findings),
+            *(finding for excuse in self.excuses for finding in excuse.unused),
+            *(finding for _, finding, _ in self.untracked),
+        ]
+        if any(finding.fix is not None for finding in told):
+            return None
+        spans = [finding.span for finding in told]
+        spans += [related.span for finding in told for related in finding.related]
+        return frozenset(number for span in spans for number in (span.line, span.end_line))
+
     def fits(self, role: str) -> bool:
         """Whether this holds for a file with that part in a run."""
         return self.role in (ANY, role) or (self.role == OURS and role != BROUGHT)

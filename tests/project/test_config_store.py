@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from waterlint.project.config import DEFAULT_STOCK, LevelOrOff, Scale, Settings, StockItem
 from waterlint.project.config_store import ConfigStore
 from waterlint.project.files import Disk
+from waterlint.project.probes import Recorder
 from waterlint.units import Range
 
 Tree = Callable[..., Path]
@@ -407,17 +408,19 @@ def test_a_configuration_is_read_once(tree: Tree) -> None:
     (folder / "waterlint.yaml").write_text("broken: [")
     assert configs.for_file(Path("b.yaml")) is first
     assert configs.for_file(Path("lagers/b.yaml")) is configs.for_file(Path("lagers/c.yaml"))
-    assert configs.disk.touched[folder / "waterlint.yaml"]
 
 
 def test_every_place_looked_at_is_recorded(tree: Tree) -> None:
     folder = tree({"waterlint.yaml": FULL, "sub/x": ""})
     configs = store()
-    configs.for_file(Path("sub/a.yaml"))
-    assert configs.disk.touched == {
-        folder / "sub/waterlint.yaml": False,
-        folder / "waterlint.yaml": True,
+    with Recorder() as recorder:
+        configs.for_file(Path("sub/a.yaml"))
+    asked = {path: said for (kind, path), said in recorder.answers.items() if kind == "there"}
+    assert asked == {
+        str(folder / "sub/waterlint.yaml"): "",
+        str(folder / "waterlint.yaml"): "yes",
     }
+    assert ("bytes", str(folder / "waterlint.yaml")) in recorder.answers
 
 
 def test_description(tree: Tree) -> None:

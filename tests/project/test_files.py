@@ -11,6 +11,7 @@ import pytest
 from waterlint.finding import FILE_START
 from waterlint.project import files
 from waterlint.project.files import MAX_BYTES, Disk, ReadProblem
+from waterlint.project.probes import NEVER, Recorder
 from waterlint.source.document import SourceFile, read_text
 
 Tree = Callable[..., Path]
@@ -119,17 +120,23 @@ def test_a_problem_is_remembered_too(tree: Tree) -> None:
 def test_every_path_asked_for_is_recorded(tree: Tree) -> None:
     folder = tree({"a.yaml": RECIPE, "dir/x": ""})
     disk = Disk()
-    disk.read("a.yaml")
-    disk.read("b.yaml")
-    disk.read("dir")
-    assert not disk.is_there(folder / "waterlint.yaml")
-    assert not disk.is_there(folder / "dir")
-    assert dict(disk.touched) == {
-        folder / "a.yaml": True,
-        folder / "b.yaml": False,
-        folder / "dir": False,
-        folder / "waterlint.yaml": False,
-    }
+    with Recorder() as recorder:
+        disk.read("a.yaml")
+        disk.read("b.yaml")
+        assert not disk.is_there(folder / "waterlint.yaml")
+        assert not disk.is_there(folder / "dir")
+    asked = set(recorder.answers)
+    assert {
+        ("bytes", str(folder / "a.yaml")),
+        ("kind", str(folder / "b.yaml")),
+        ("names", str(folder)),
+        ("there", str(folder / "waterlint.yaml")),
+        ("there", str(folder / "dir")),
+    } <= asked
+    assert NEVER not in asked
+    with Recorder() as recorder:
+        disk.read("dir")
+    assert NEVER in recorder.answers
 
 
 def test_a_dangling_link_is_there(tree: Tree) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from pathlib import Path
 
 from waterlint.finding import Finding, Level
 from waterlint.hints import Final
@@ -12,6 +11,7 @@ from waterlint.intake import Loaded, Part
 from waterlint.linter import Linter, Report
 from waterlint.model.water import IONS
 from waterlint.output.audit import FIGURES, Audit, Row
+from waterlint.paths import Path
 from waterlint.prediction.result import Figure, WaterFigures
 from waterlint.project.discovery import Found
 from waterlint.records import dataclass
@@ -119,7 +119,7 @@ def _rows(
     if not file.parts and any(each.level == "error" for each in found) and _may_be_recipe(file):
         yield Row(file.shown, 0, "", None, findings=found, aside=len(more), is_read=False), None
     if not any(part.kind == "water" for part in file.parts):
-        linter.intake.release(path, keep_lines=False)
+        linter.intake.release(path)
 
 
 def _may_be_recipe(file: Loaded) -> bool:

@@ -23,7 +23,7 @@ from waterlint.cli.progress import Progress
 from waterlint.cli.running import in_processes, jobs, remembering
 from waterlint.finding import Level
 from waterlint.hints import TYPE_CHECKING
-from waterlint.output.formats import FORMATS
+from waterlint.output.formats import FORMATS, pieces
 from waterlint.output.outcome import Outcome
 from waterlint.paths import Path
 from waterlint.records import replace
@@ -108,7 +108,8 @@ def _run(arguments: argparse.Namespace) -> int:
         report = _report(linter, arguments)
         done = report, _outcome(report, least, linter.rules_of_run(), linter.lines)
     report, outcome = done
-    write(FORMATS[arguments.format](outcome), sys.stdout)
+    for piece in pieces(arguments.format, outcome):
+        write(piece, sys.stdout)
     for name, file in outputs:
         _write_output(file, FORMATS[name](replace(outcome, color=False)))
     if arguments.statistics:

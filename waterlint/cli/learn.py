@@ -100,7 +100,7 @@ def _look(
                 left_out.append(told)
     if not any(part.kind == "water" for part in parts):
         # Ten thousand recipes need not be in memory at once; a report is asked for again.
-        linter.intake.release(file.path, keep_lines=False)
+        linter.intake.release(file.path)
 
 
 def _measured(case: Case) -> Mash | LeftOut | None:

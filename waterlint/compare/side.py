@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from pathlib import Path
 
 from waterlint.finding import Finding
 from waterlint.intake import Part
 from waterlint.linter import Linter, Report
+from waterlint.paths import Path
 from waterlint.project.discovery import Found
 from waterlint.records import dataclass
 from waterlint.rules.registry import Case
@@ -68,7 +68,7 @@ class Side:
 
     def forget(self, path: Path) -> None:
         """Keep nothing of a file that is done."""
-        self.linter.intake.release(self.linter.disk.absolute(path), keep_lines=False)
+        self.linter.intake.release(self.linter.disk.absolute(path))
 
     def document(self, finding: Finding) -> Document | None:
         """The document that a finding is about; `None` where it cannot be had."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import lru_cache
+from sys import intern
 
 from waterlint.days import date
 from waterlint.hints import TYPE_CHECKING, TypeVar
@@ -107,7 +108,7 @@ def _mapping(content: Content | None) -> dict[str, Content]:
 @lru_cache(maxsize=4096)  # recipes of one house have many malts and doses in common
 def _shared(make: Callable[[_Reader], T], pointer: str, *entries: tuple[str, Content]) -> T:
     """What `make` reads in a mapping of single values."""
-    return make(_Reader(dict(entries), pointer))
+    return make(_Reader(dict(entries), intern(pointer)))
 
 
 def read_recipe(document: Document, path: str) -> Recipe:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from sys import intern
 
 from waterlint.hints import Literal
 from waterlint.records import dataclass, field
@@ -43,7 +44,7 @@ class Vessel:
     @property
     def source_pointer(self) -> str:
         """Where the vessel's water is named."""
-        return f"{self.pointer}/from"
+        return intern(f"{self.pointer}/from")
 
 
 @dataclass(frozen=True, slots=True)

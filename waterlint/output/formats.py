@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from types import MappingProxyType
 
 from waterlint.hints import TYPE_CHECKING, Final
@@ -12,9 +12,13 @@ if TYPE_CHECKING:
 
 
 def _text(outcome: Outcome) -> str:
+    return "".join(_text_pieces(outcome))
+
+
+def _text_pieces(outcome: Outcome) -> Iterator[str]:
     from waterlint.output import text
 
-    return text.render(
+    return text.pieces(
         outcome.findings, outcome.summary, outcome.line, color=outcome.color, width=outcome.width
     )
 
@@ -66,3 +70,8 @@ FORMATS: Final[Mapping[str, Callable[[Outcome], str]]] = MappingProxyType(
         "markdown": _markdown,
     }
 )
+
+
+def pieces(name: str, outcome: Outcome) -> Iterable[str]:
+    """A report piece by piece, so that a long text for people is never held as a whole."""
+    return _text_pieces(outcome) if name == "text" else (FORMATS[name](outcome),)

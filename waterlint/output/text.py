@@ -41,10 +41,22 @@ def render(
         Columns that explanations are wrapped to; messages are not wrapped, so that editors
         and scripts find one finding a line.
     """
-    blocks = [
-        "\n".join(_block(finding, lines, color=color, width=max(width, 40))) for finding in findings
-    ]
-    return "\n\n".join([*blocks, tally(summary)]) + "\n"
+    return "".join(pieces(findings, summary, lines, color=color, width=width))
+
+
+def pieces(
+    findings: Iterable[Finding],
+    summary: Mapping[str, int],
+    lines: LineSource,
+    *,
+    color: bool = False,
+    width: int = 100,
+) -> Iterator[str]:
+    """The same piece by piece, each made when the one before is done with."""
+    for finding in findings:
+        block = _block(finding, lines, color=color, width=max(width, 40))
+        yield "\n".join(block) + "\n\n"
+    yield tally(summary) + "\n"
 
 
 def _block(finding: Finding, lines: LineSource, *, color: bool, width: int) -> Iterator[str]:

@@ -5,17 +5,17 @@ from __future__ import annotations
 import errno
 import os
 import stat
-from collections.abc import Mapping
-from pathlib import Path
+from collections.abc import Collection
 
 from waterlint.finding import FILE_START, Finding
 from waterlint.hints import TYPE_CHECKING
+from waterlint.paths import Path
 from waterlint.project.nearest import nearest_file
 from waterlint.project.probes import digest, doubt, is_recording, look, note
 from waterlint.project.root import absolute, text_of_name
 from waterlint.records import dataclass
 from waterlint.source.decoding import decode
-from waterlint.source.lines import Lines
+from waterlint.source.lines import FewLines, Lines
 
 if TYPE_CHECKING:
     from waterlint.source.document import SourceFile
@@ -66,12 +66,7 @@ class Disk:
         self._judged: dict[Path, str] = {}
         self._lines: dict[Path, Lines] = {}
         self._paths: dict[str, Path] = {}
-        self._touched: dict[Path, bool] = {}
-
-    @property
-    def touched(self) -> Mapping[Path, bool]:
-        """Every path asked for in this run, and whether there was something to read."""
-        return self._touched
+        self._shown: dict[Path, str] = {}
 
     def absolute(self, path: Path | str) -> Path:
         """`path` as this run knows it: the same file under the same name, however spelled."""
@@ -84,6 +79,10 @@ class Disk:
         keeps its bytes as lone surrogates, so that it still names the file.
         """
         path = self.absolute(path)
+        known = self._shown.get(path)
+        if known is not None:
+            self._paths[known] = path
+            return known
         shown = _relative(path, self.working_directory)
         if shown.startswith("../"):
             look("real", path.parent)
@@ -93,6 +92,8 @@ class Disk:
                 shown = _relative(real, self.working_directory)
         shown = text_of_name(shown)
         self._paths[shown] = path
+        if not shown.startswith("../"):  # there the disk must be asked each time
+            self._shown[path] = shown
         return shown
 
     def path_shown_as(self, shown: str) -> Path | None:
@@ -134,7 +135,6 @@ class Disk:
             there = path.is_symlink() or (path.exists() and not path.is_dir())
         except (OSError, ValueError):
             there = False
-        self._touched[path] = there
         note("there", path, "yes" if there else "")
         return there
 
@@ -173,8 +173,6 @@ class Disk:
                 self._bytes[path] = data
                 self._waiting += len(data)
         data_or_problem = self._bytes[path]
-        missed = isinstance(data_or_problem, ReadProblem) and data_or_problem.missing
-        self._touched[path] = not missed
         if is_recording():
             self._note_content(path)
         return data_or_problem
@@ -222,13 +220,15 @@ class Disk:
         if isinstance(data, bytes):
             self._waiting -= len(data)
 
-    def release(self, path: Path | str, *, keep_lines: bool) -> None:
-        """Read the file anew when it is next asked for; with `keep_lines` they can be shown."""
+    def release(self, path: Path | str, lines: Collection[int] | None = ()) -> None:
+        """Read the file anew when it is next asked for; `lines`, or all, can still be shown."""
         path = self.absolute(path)
         source = self._sources.pop(path, None)
-        if source is not None and keep_lines:
+        if source is not None and lines is None:
             # A line table of its own: most lines of a recipe are never shown.
             self._lines[path] = Lines(source.text)
+        elif source is not None and lines:
+            self._lines[path] = FewLines(source.lines, lines)
 
     def refuse(self, path: Path | str, message: str, help: str) -> None:
         """Let every later reading of `path` end in this problem."""

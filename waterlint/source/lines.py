@@ -13,7 +13,7 @@ from waterlint.hints import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from array import array
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
 _LINE_END = r"\r\n|\n|\r"
 
@@ -72,6 +72,20 @@ class Lines:
             return ""
         stop = starts[number] if number < len(starts) else len(self.text)
         return self.text[starts[number - 1] : stop].rstrip("\r\n")
+
+
+class FewLines(Lines):
+    """Of a text only some lines; the others are empty, and there are no offsets."""
+
+    __slots__ = ("_kept",)
+
+    def __init__(self, lines: Lines, numbers: Iterable[int]) -> None:
+        super().__init__("")
+        self._kept = tuple([(number, lines.line(number)) for number in numbers])
+
+    def line(self, number: int) -> str:
+        """The text of a line that is kept, counted from 1, without its line end."""
+        return next((text for kept, text in self._kept if kept == number), "")
 
 
 def line_of(lines: Lines | None, number: int) -> str | None:

@@ -60,7 +60,8 @@ class Judge:
         for part in parts:
             case = self.case(path, file, part, config)
             if case is not None:
-                findings += self._said(self._early(case), config)
+                early = self._early(case)
+                findings += self._said(early, config) if early else []
                 used += self._used(case)
                 untracked += self._untracked(case, config)
         findings += malformed

@@ -250,10 +250,11 @@ def _check(inputs: MashInputs) -> None:
         inputs.mill_gap or 0.0,
         *inputs.acids.values(),
     )
-    if not all(isfinite(amount) and amount >= 0.0 for amount in amounts):
-        raise ValueError(
-            "calcium, magnesium, chalk, mill gap and acids must be finite, not negative"
-        )
+    for amount in amounts:
+        if not (isfinite(amount) and amount >= 0.0):
+            raise ValueError(
+                "calcium, magnesium, chalk, mill gap and acids must be finite, not negative"
+            )
     if not (isfinite(inputs.alkalinity) and isfinite(inputs.carbon or 0.0)):
         raise ValueError("alkalinity and carbon must be finite")
     if not inputs.malts:

@@ -85,10 +85,15 @@ class IonFigures(Mapping[str, "Figure"]):
         self.value = value
 
     def __getitem__(self, name: str) -> Figure:
-        figure = self._known.get(name)
+        figure = self.known(name)
         if figure is None:
-            if name not in self._names:
-                raise KeyError(name)
+            raise KeyError(name)
+        return figure
+
+    def known(self, name: str) -> Figure | None:
+        """The figure of a name; `None` for one that the water has not."""
+        figure = self._known.get(name)
+        if figure is None and name in self._names:
             figure = self._known[name] = self._work_out(name)
         return figure
 

@@ -38,6 +38,9 @@ from waterlint.prediction.saturation import saturation_at_most
 LEAST_SULFATE: Final = 1e-3
 """Below this a water has no sulfate to divide by [mg/L]; a hundredth of what laboratories see."""
 
+_CHLORIDE: Final = INDEX["chloride"]
+_SULFATE: Final = INDEX["sulfate"]
+_FURTHER: Final = tuple([(INDEX[name], name) for name in FURTHER])
 _LN10: Final = log(10.0)
 _CARBONATE: Final = FAMILIES.index("carbonate")
 _BICARBONATE_MASS: Final = IONS["bicarbonate"].molar_mass
@@ -77,11 +80,13 @@ def water_figures(mixture: Mixture, vessels: Sequence[Contents]) -> WaterFigures
 class _Solution:
     """A mixture, and what hangs on its equilibrium, solved once."""
 
-    __slots__ = ("_slopes", "_water", "mixture", "vessels")
+    __slots__ = ("_first", "_ions", "_slopes", "_water", "mixture", "vessels")
 
     def __init__(self, mixture: Mixture, vessels: Sequence[Contents]) -> None:
         self.mixture, self.vessels = mixture, vessels
         self._water: Water | None = None
+        self._first = len(vessels) == 1
+        self._ions: dict[str, Figure] = {}
         self._slopes: _Slopes | None = None
 
     @property
@@ -98,14 +103,23 @@ class _Solution:
 
     def ions(self) -> IonFigures:
         """All ions [mg/L], bicarbonate as the equilibrium has it."""
-        summed = self.mixture.ions()
-        after = len(REPORTED)
-        names = (*summed[:after], "bicarbonate", *summed[after:])
-        return IonFigures(names, self.ion, self.value)
+        row = self.mixture.row
+        further = [name for place, name in _FURTHER if row[place]]
+        return IonFigures((*REPORTED, "bicarbonate", *further), self.ion, self.value)
 
     def ion(self, name: str) -> Figure:
-        """One ion [mg/L]."""
-        return self.bicarbonate() if name == "bicarbonate" else self.mixture.ion(name)
+        """One ion [mg/L].
+
+        Of a vessel's own water often one alone is asked for; else it is most of them.
+        """
+        if name == "bicarbonate":
+            return self.bicarbonate()
+        if self._first:
+            self._first = False
+            return self.mixture.ion(name)
+        if not self._ions:
+            self._ions = self.mixture.ion_figures()
+        return self._ions[name]
 
     def value(self, name: str) -> float:
         """Its value alone [mg/L]."""
@@ -185,12 +199,12 @@ _SOLVED: Final = ("lactate", "phosphate", "citrate", "sulfite")
 
 
 def _ratio(mixture: Mixture) -> Figure | None:
-    chloride, sulfate = (mixture.row[INDEX[name]] for name in ("chloride", "sulfate"))
+    chloride, sulfate = mixture.row[_CHLORIDE], mixture.row[_SULFATE]
     if sulfate < LEAST_SULFATE:
         return None
     ratio = chloride / sulfate
     # d(x/y) = (dx - x/y dy)/y: one sum of rows, so that what moves both is counted once.
-    weights = ((INDEX["chloride"], 1.0 / sulfate), (INDEX["sulfate"], -ratio / sulfate))
+    weights = ((_CHLORIDE, 1.0 / sulfate), (_SULFATE, -ratio / sulfate))
     return Figure(ratio, mixture.sd(weights))
 
 

@@ -174,7 +174,7 @@ class _Rest:
         mixed = self._wort()
         if mixed is None or isinstance(mixed, Gap):
             return None
-        return WortFigures(mixed.volume, {name: mixed.ion(name) for name in mixed.ions()})
+        return WortFigures(mixed.volume, mixed.ion_figures())
 
     def _wort(self) -> Mixture | Gap | None:
         if self._mixed is None and not self._gaps.has("wort"):

@@ -71,9 +71,10 @@ class WaterFigures(Deferred):
 
         That is so for tons of salt in a litre: what the solver last tried is no bicarbonate.
         """
-        figure = self.ions.get(name)
-        solved = name != "bicarbonate" or self._hint("is_solved") is not False
-        return figure if solved else None
+        if name == "bicarbonate" and self._hint("is_solved") is False:
+            return None
+        ions = self.ions
+        return ions.known(name) if isinstance(ions, IonFigures) else ions.get(name)
 
     def value(self, ion: str) -> float:
         """The value of an ion that the water has [mg/L]; its spread is not worked out for it."""

@@ -109,13 +109,17 @@ def combination(parts: Iterable[tuple[Row, float]]) -> Row:
     >>> mixed[INDEX["calcium"]]
     25.0
     """
-    total: list[float] = []
-    for values, factor in parts:
-        if total:
-            total = [sum_ + value * factor for sum_, value in zip(total, values, strict=True)]
-        else:
-            total = [value * factor for value in values]
-    return tuple(total) or EMPTY
+    listed = list(parts)
+    if not listed:
+        return EMPTY
+    first, factor = listed[0]
+    if len(listed) == 1:
+        return tuple([value * factor for value in first])
+    second, other = listed[1]
+    total = [a * factor + b * other for a, b in zip(first, second, strict=True)]
+    for values, factor in listed[2:]:
+        total = [sum_ + value * factor for sum_, value in zip(total, values, strict=True)]
+    return tuple(total)
 
 
 def weighed(values: Row, weights: Weights) -> float:

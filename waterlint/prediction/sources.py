@@ -18,7 +18,7 @@ from waterlint.hints import Final, NamedTuple
 from waterlint.model.water import Analysis, WaterReport
 from waterlint.prediction.builtin import builtin_report as builtin_report
 from waterlint.prediction.rows import ALKALINITY, CARBON, REPORTED, Row, row
-from waterlint.records import dataclass
+from waterlint.records import dataclass, field
 from waterlint.units import Quantity
 
 REPORT_FRACTION: Final = 0.05
@@ -76,6 +76,8 @@ class SourceWater:
     joint : tuple of (str, Row)
         What moves several rows at once, by one standard deviation, with the kind of input it
         is (``report``, ``seasons``, ``treatment``); the rows concerned are 0 above.
+    variances : Row
+        Of report and seasons together.
     """
 
     label: str
@@ -87,6 +89,11 @@ class SourceWater:
     chlorine: float = 0.0
     chloramine: float = 0.0
     joint: tuple[tuple[str, Row], ...] = ()
+    variances: Row = field(init=False)
+
+    def __post_init__(self) -> None:
+        spreads = zip(self.sd_report, self.sd_seasons, strict=True)
+        object.__setattr__(self, "variances", tuple([a * a + b * b for a, b in spreads]))
 
 
 def draw(report: WaterReport) -> SourceWater | str:

@@ -33,6 +33,7 @@ from waterlint.records import dataclass
 
 _ALKALINITY = INDEX[ALKALINITY]
 _CARBON = INDEX[CARBON]
+_IONS: Final = tuple(enumerate(ROWS[:IONS_OF_ROWS]))
 
 UNCERTAIN: Final = ("report", "seasons", "treatment", "weighing", "chalk", "volume")
 """The kinds of inputs that are uncertain."""
@@ -113,11 +114,11 @@ class Mixture:
         for parts in self.volumes:
             moves = zip(variances, combination(parts), strict=False)
             variances = [v + m * m for v, m in moves]
-        figures = zip(ROWS, self.row, variances, strict=False)
+        row, always = self.row, len(REPORTED)
         return {
-            name: Figure(value, sqrt(variance))
-            for name, value, variance in figures
-            if name in REPORTED or value
+            name: Figure(row[place], sqrt(variances[place]))
+            for place, name in _IONS
+            if place < always or row[place]
         }
 
     def variances(self, weights: Weights) -> dict[str, float]:

@@ -164,7 +164,7 @@ class _Rest:
         self._mixed: Mixture | Gap | None = None
 
     def mash_gaps(self) -> tuple[Gap, ...]:
-        found = tuple(gap for gap in self._gaps.found if gap.figure == "mash_ph")
+        found = tuple([gap for gap in self._gaps.found if gap.figure == "mash_ph"])
         return found if self._mash_gap is None else (*found, self._mash_gap)
 
     def kettle_share(self) -> dict[str, float | None]:

@@ -224,6 +224,10 @@ def negligible_addition(case: Case) -> Iterator[Finding]:
 def _slight_doses(case: Case, prediction: Prediction) -> Iterator[tuple[Measured, WaterFigures]]:
     """The doses that may be negligible, each with its water; hardly any is."""
     most = limits.NEGLIGIBLE_ION.floor * (1.0 + HAIR)
+    # What the whole batch notices, a part of it does.
+    batch = {} if prediction.batch_water is None else prediction.batch_water.largest_changes
+    if batch and min(batch.values()) >= most:
+        return
     largest: dict[str, Mapping[str, float]] = {}
     for item in measured_doses(case):
         place, pointer = item.dose.place, item.dose.pointer

@@ -172,7 +172,7 @@ def _dosed_ions(case: Case, told: set[str]) -> Iterator[Finding]:
 
 def _beyond(water: WaterFigures | None) -> list[tuple[str, float]]:
     limit = limits.IMPLAUSIBLE_ION.ceiling
-    if water is None or max(water.ions_at_most, water.bicarbonate_at_most) <= limit:
+    if water is None or water.ions_sum_at_most <= limit:
         return []
     names = [ion for ion in water.ions if ion != "bicarbonate" or water.bicarbonate_at_most > limit]
     return [(ion, value) for ion in names if (value := water.ions[ion].value) > limit]

@@ -150,10 +150,10 @@ def color_outside_style(case: Case) -> Iterator[Finding]:
     style = style_of(case)
     if style is None or bounds_of(case, "color", "batch"):
         return
-    if is_on(case, "color-disagrees") and any(True for _ in color_disagrees(case)):
-        return
     assert case.recipe is not None
     declared = case.recipe.color
+    if declared and is_on(case, "color-disagrees") and any(True for _ in color_disagrees(case)):
+        return
     predicted = None if case.prediction is None else case.prediction.color
     candidates = [("predicted", predicted.srm)] if predicted is not None else []
     if declared is not None:

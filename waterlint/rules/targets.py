@@ -71,8 +71,8 @@ def wanted_figures(case: Case) -> list[tuple[str, str]]:
     return list(
         dict.fromkeys(
             [
-                *((target.quantity, target.vessel) for target in case.recipe.targets),
-                *((name, "mash" if name == "mash_ph" else "batch") for name in sorted(house)),
+                *[(target.quantity, target.vessel) for target in case.recipe.targets],
+                *[(name, "mash" if name == "mash_ph" else "batch") for name in sorted(house)],
             ]
         )
     )

@@ -39,10 +39,10 @@ class Outcome:
 
 def users_of(verdicts: Sequence[Verdict]) -> dict[str, tuple[str, ...]]:
     """The recipes that use each report, as findings name them, by the report's path."""
-    users: dict[str, dict[str, None]] = {}
+    users: dict[str, list[str]] = {}
     for verdict in verdicts:
         for path in verdict.used:
-            users.setdefault(path, {})[verdict.shown] = None
+            users.setdefault(path, []).append(verdict.shown)
     return {path: tuple(names) for path, names in users.items()}
 
 

@@ -166,9 +166,8 @@ class Linter:
             for path, role in roles.items():
                 if path not in refused and (found := self._remembered(path, role)) is not None:
                     known[path] = found
-        missing = {
-            path: role for path, role in roles.items() if path not in known and path not in refused
-        }
+        done = known.keys() | refused.keys()
+        missing = {path: roles[path] for path in roles if path not in done} if done else roles
         if executor is None and self.pool is not None:
             executor = self.pool(len(missing))
         made = self._judged(missing) if executor is None else self._sent(missing, executor)

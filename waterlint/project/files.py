@@ -65,6 +65,7 @@ class Disk:
         self._waiting = 0
         self._judged: dict[Path, str] = {}
         self._lines: dict[Path, Lines] = {}
+        self._few: dict[Path, tuple[tuple[int, str], ...]] = {}
         self._paths: dict[str, Path] = {}
         self._shown: dict[Path, str] = {}
 
@@ -112,6 +113,8 @@ class Disk:
         source = self._sources.get(path)
         if source is not None:
             return source.lines
+        if path in self._few:
+            return FewLines(self._few[path])
         if path not in self._lines and path in self._judged:
             data = self.bytes_of(path)
             if isinstance(data, bytes) and digest(data) == self._judged[path]:
@@ -228,7 +231,7 @@ class Disk:
             # A line table of its own: most lines of a recipe are never shown.
             self._lines[path] = Lines(source.text)
         elif source is not None and lines:
-            self._lines[path] = FewLines(source.lines, lines)
+            self._few[path] = tuple([(number, source.lines.line(number)) for number in lines])
 
     def refuse(self, path: Path | str, message: str, help: str) -> None:
         """Let every later reading of `path` end in this problem."""

@@ -79,13 +79,13 @@ class FewLines(Lines):
 
     __slots__ = ("_kept",)
 
-    def __init__(self, lines: Lines, numbers: Iterable[int]) -> None:
+    def __init__(self, kept: Iterable[tuple[int, str]]) -> None:
         super().__init__("")
-        self._kept = tuple([(number, lines.line(number)) for number in numbers])
+        self._kept = dict(kept)
 
     def line(self, number: int) -> str:
         """The text of a line that is kept, counted from 1, without its line end."""
-        return next((text for kept, text in self._kept if kept == number), "")
+        return self._kept.get(number, "")
 
 
 def line_of(lines: Lines | None, number: int) -> str | None:

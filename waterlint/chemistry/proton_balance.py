@@ -139,16 +139,17 @@ def released(balance: MashBalance[Number], ph: Number) -> Number:
 
 def released_and_slope(balance: MashBalance[Number], ph: Number) -> tuple[Number, Number]:
     """The same, and how it rises with pH [mEq/(kg pH)]: ln 10 times the protons' variance."""
+    buffer, intrinsic_ph, thickness, alkalinity, carbon, release, acids = balance
     power: Number = 10.0**ph
     mean, variance = _carbonate(power)
-    water = balance.release - balance.alkalinity + balance.carbon * mean
-    slope = balance.carbon * variance
-    for name, amount in balance.acids:
+    water = release - alkalinity + carbon * mean
+    slope = carbon * variance
+    for name, amount in acids:
         mean, variance = dissociation(name, power)
         water = water + amount * mean
         slope = slope + amount * variance
-    grist = balance.buffer * (ph - balance.intrinsic_ph)
-    return grist + balance.thickness * water, balance.buffer + balance.thickness * _LN10 * slope
+    grist = buffer * (ph - intrinsic_ph)
+    return grist + thickness * water, buffer + thickness * _LN10 * slope
 
 
 class Solution(NamedTuple):

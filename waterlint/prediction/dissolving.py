@@ -32,7 +32,7 @@ _CHLORINE = molar_mass("Cl2")
 _CHALK = molar_mass("CaCO3")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Chlorine:
     """Free and combined chlorine of a water [mg/L as Cl2]."""
 

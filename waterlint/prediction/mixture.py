@@ -112,8 +112,13 @@ class Mixture:
                     moved = amount * units * change
                     variances[place] += moved * moved
         for parts in self.volumes:
-            moves = zip(variances, combination(parts), strict=False)
-            variances = [v + m * m for v, m in moves]
+            if len(parts) == 2:  # without doses to the liquor: added up on the way
+                (mixed, lost), (water, more) = parts
+                rows = zip(variances, mixed, water, strict=False)
+                variances = [v + (m := a * lost + b * more) * m for v, a, b in rows]
+            else:
+                moves = zip(variances, combination(parts), strict=False)
+                variances = [v + m * m for v, m in moves]
         row, always = self.row, len(REPORTED)
         return {
             name: Figure(row[place], sqrt(variances[place]))

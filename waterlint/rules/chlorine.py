@@ -151,14 +151,13 @@ def chlorine_untreated(case: Case) -> Iterator[Finding]:
     """Each vessel whose water keeps its chlorine."""
     recipe = case.recipe
     assert recipe is not None
-    doses = [dose for _, dose in sulfite_doses(case)]
     for vessel in recipe.vessels.values():
         if _TAKES_BOTH.intersection(vessel.treatments):
             continue
         chlorine = chlorine_of(case, vessel)
         if limits.CHLORINE_UNTREATED.contains(chlorine.left):
             continue
-        if not any(reaches(dose, vessel.name) for dose in doses):
+        if not any(reaches(dose, vessel.name) for _, dose in sulfite_doses(case)):
             yield _untreated(case, vessel, chlorine)
 
 

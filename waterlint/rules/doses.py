@@ -117,8 +117,11 @@ def _water_for_rate(recipe: Recipe, place: str) -> float:
 )
 def below_scale(case: Case) -> Iterator[Finding]:
     """Each dose that the scale or the measure cannot tell well from nothing."""
-    limit = limits.BELOW_SCALE
+    limit, scale = limits.BELOW_SCALE, case.settings.scale
+    mass, volume = limit.floor * scale.mass_g, limit.floor * scale.volume_ml
     for item in measured_doses(case):
+        if item.amount >= (mass if item.unit == "g" else volume):
+            continue  # as nearly all
         if not _is_below_scale(case, item):
             continue
         resolution = _resolution(case, item)

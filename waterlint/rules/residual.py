@@ -64,11 +64,11 @@ def residual_alkalinity(case: Case) -> Iterator[Finding]:
     if verdict is None or water is None or (style and "alkalinity" in style.unchecked):
         return
     assert case.recipe is not None
-    if case.recipe.target("residual_alkalinity", "mash") is not None:
-        return
     bound = _missed_by_all(verdict)
-    off = None if bound is None else alkalinity_worth(case, abs(verdict.figure.value - bound.value))
-    if bound is None or off is None:
+    if bound is None or case.recipe.target("residual_alkalinity", "mash") is not None:
+        return
+    off = alkalinity_worth(case, abs(verdict.figure.value - bound.value))
+    if off is None:
         return
     figure = water.residual_alkalinity
     side, verb = ("at most", "more") if bound.side == "high" else ("at least", "less")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Mapping
 from functools import reduce
 
@@ -25,11 +26,15 @@ MAX_CHAIN = 20
 
 @dataclass(frozen=True, slots=True)
 class _Chain:
-    """A configuration and those it builds on, the last of them first."""
+    """A configuration and those it builds on, the last of them first, and what they say together.
+
+    `exclude` is what a search leaves out.
+    """
 
     files: tuple[ConfigFile, ...]
     catalog: Catalog
     findings: tuple[Finding, ...]
+    exclude: Stated[tuple[Pattern, ...]] | None
 
 
 class ConfigStore:
@@ -77,7 +82,7 @@ class ConfigStore:
             if baseline is None
             else Stated(disk.absolute(baseline), disk.shown(baseline), "the command line"),
         )
-        self._above: dict[Path, tuple[Path, ...]] = {}
+        self._above: dict[str, tuple[Path, ...]] = {}
         self._files: dict[Path, ConfigFile] = {}
         self._being_read: set[Path] = set()
         self._chains: dict[Path, _Chain] = {}
@@ -109,7 +114,7 @@ class ConfigStore:
         """
         path = self.disk.absolute(path)
         for config in self._governing(path):
-            stated = _stack(self._chain(config).files).exclude
+            stated = self._chain(config).exclude
             if stated is not None:
                 for pattern in stated.value:
                     if pattern.matches(path):
@@ -136,7 +141,8 @@ class ConfigStore:
         """The configurations on the way up from a file to its project's root, nearest first."""
         if self.explicit is not None:
             return (self.explicit,)
-        return kept(self._above, path.parent, lambda: tuple(self._upward(path)))
+        folder = os.path.dirname(path)  # noqa: PTH120 — a path's own parent takes far longer
+        return kept(self._above, folder, lambda: tuple(self._upward(path)))
 
     def _upward(self, path: Path) -> Iterator[Path]:
         root = project_root(path, self.disk.working_directory)
@@ -173,7 +179,8 @@ class ConfigStore:
             findings += file.findings
             if file.tree is not None:
                 findings += check_names(file.tree, catalog)
-        return _Chain(tuple(files), catalog, tuple(findings))
+        chain = tuple(files)
+        return _Chain(chain, catalog, tuple(findings), _stack(chain).exclude)
 
     def _read(self, config: Path) -> ConfigFile:
         return kept(self._files, config, lambda: self._read_anew(config))

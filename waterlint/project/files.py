@@ -287,16 +287,19 @@ def _read_regular_file(path: Path, most: int) -> bytes:
     # Looked at before it is opened, since opening a pipe or a device can wait for ever or set
     # something off; opened without waiting and looked at again, since it may have been changed
     # in between.
-    _refuse_irregular(path.stat())
-    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-    with os.fdopen(os.open(path, flags), "rb") as file:
-        status = os.fstat(file.fileno())
+    name = os.fspath(path)
+    _refuse_irregular(os.stat(name))  # noqa: PTH116
+    handle = os.open(name, os.O_RDONLY | _AT_ONCE)
+    try:
+        status = os.fstat(handle)
         _refuse_irregular(status)
         # Room for the most that is read costs more than reading a recipe, so the size is asked;
         # some regular files have no size and no end, so it is not believed.
-        data = file.read(min(status.st_size, most) + 1)
+        data = _read(handle, min(status.st_size, most) + 1)
         if len(data) > status.st_size:
-            data += file.read(most + 1 - len(data))
+            data += _read(handle, most + 1 - len(data))
+    finally:
+        os.close(handle)
     if len(data) > most:
         raise _Refused(
             "the file is larger than 1 MiB, which no recipe or water report is"
@@ -306,6 +309,18 @@ def _read_regular_file(path: Path, most: int) -> bytes:
             data[:_BEGINNING],
         )
     return data
+
+
+_AT_ONCE = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+
+
+def _read(handle: int, most: int) -> bytes:
+    """What a file holds from where it was last read, at most so many bytes."""
+    parts: list[bytes] = []
+    while most > 0 and (part := os.read(handle, most)):
+        parts.append(part)
+        most -= len(part)
+    return b"".join(parts)
 
 
 def _refuse_irregular(status: os.stat_result) -> None:

@@ -100,27 +100,34 @@ class _Reader:
     def take(self, line: Line) -> tuple[int, dict[str, Content]]:
         """Take a line; the mapping that is open then, and where its next key would stand."""
         _, key, value, (indent, dash, _, _) = line
-        if dash:
-            items = self._list_at(indent)
-            if not key:
-                assert value is not None
-                items.append(value)
-                return -1, self.none
-            entries: dict[str, Content] = {}
-            items.append(entries)
-            frame = self._open(entries, dash)
-        else:
-            frame = self._mapping_at(indent)
-            assert frame.entries is not None
-            entries = frame.entries
-            if key in entries:
-                raise NotPlain
+        if dash and not key:
+            assert value is not None
+            self._list_at(indent).append(value)
+            return -1, self.none
+        frame = self._item_at(indent, dash) if dash else self._mapping_at(indent)
+        entries = frame.entries
+        if entries is None or key in entries:
+            raise NotPlain
         if value is None:
             frame.key = key
             entries[key] = NOTHING
             return -1, self.none
         entries[key] = value
         return frame.indent, entries
+
+    def _item_at(self, indent: int, dash: int) -> _Frame:
+        """The mapping that begins behind a dash."""
+        entries: dict[str, Content] = {}
+        if len(self.frames) > 1 and self.frames[-1].indent == dash:
+            frame, above = self.frames[-1], self.frames[-2]
+            if above.indent == indent and isinstance(above.collection, list):
+                # Most items come right behind another one.
+                above.collection.append(entries)
+                frame.collection = frame.entries = entries
+                frame.key = ""
+                return frame
+        self._list_at(indent).append(entries)
+        return self._open(entries, dash)
 
     def _mapping_at(self, indent: int) -> _Frame:
         """The mapping whose keys stand at `indent`, opened if need be."""

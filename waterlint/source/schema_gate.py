@@ -120,6 +120,7 @@ class _Compiler:
         properties: Schema = schema.get("properties", {})
         further = schema.get("additionalProperties", True)
         is_asked = schema.get("type") == "object"
+        asks_all = further is not True or name_fits is not None
         made: dict[str, Check] = {}
 
         def check(content: Content) -> bool:
@@ -127,7 +128,8 @@ class _Compiler:
                 return not is_asked
             if len(content) < least or not required <= content.keys():
                 return False
-            for key, value in content.items():
+            keys = content if asks_all else [key for key in properties if key in content]
+            for key in keys:
                 if name_fits is not None and not name_fits(key):
                     return False
                 each = made.get(key)
@@ -138,7 +140,7 @@ class _Compiler:
                         return False
                     else:
                         each = other()
-                if not each(value):
+                if not each(content[key]):
                     return False
             return True
 

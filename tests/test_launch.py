@@ -93,6 +93,35 @@ def test_changed_module_is_noticed(place: Path, text: str) -> None:
     assert loaders(place) == "['_Loader']"
 
 
+def test_changed_module_that_another_brings_along_is_noticed(place: Path) -> None:
+    """A module among many that are made together: each run has the one that is there."""
+    check = ("check", "--no-cache", str(RECIPE))
+    said = run(place, *check).stdout
+    words = "Without the kettle's additions"
+    (module,) = (
+        path for path in (place / "waterlint" / "rules").glob("*.py") if words in path.read_text()
+    )
+    for changed in ("But for the kettle's doses", "Without what the kettle takes as well,"):
+        module.write_text(module.read_text().replace(words, changed))
+        for _ in range(2):
+            assert run(place, *check).stdout == said.replace(words, changed) != said
+        words, said = changed, said.replace(words, changed)
+
+
+def test_new_module_of_one_that_is_brought_along_is_imported(place: Path) -> None:
+    """What the image does not know is found as ever, and is in it from then on."""
+    run(place, "check", "--no-cache", str(RECIPE))
+    module = place / "waterlint" / "rules" / "ratio.py"
+    future = "from __future__ import annotations\n"
+    module.write_text(module.read_text().replace(future, f"{future}import waterlint.rules.news\n"))
+    (place / "waterlint" / "rules" / "news.py").write_text("print('new')\n")
+    for _ in range(3):
+        assert run(place, "check", "--no-cache", str(RECIPE)).stdout.startswith("new\n")
+    (place / "waterlint" / "rules" / "news.py").unlink()
+    told = run(place, "check", "--no-cache", str(RECIPE))
+    assert told.returncode == 2 and "waterlint.rules.news" in told.stderr
+
+
 def test_removed_module_is_noticed(place: Path) -> None:
     """What is in the image alone is not there."""
     run(place, "check", "--no-cache", str(RECIPE))

@@ -7,6 +7,9 @@ module is taken from it only while its source has the size and the time that it 
 written after a run that found a module missing or old, whole and by replace. Where it cannot be
 read or written, or Python keeps its own files elsewhere or none, everything is imported as ever.
 
+A module brings others along, which it imports itself. With it these are made at once, each before
+those that need it, which spares them the way through Python's search.
+
 At the end there is nothing left to tidy up that the system does not, so a run ends without taking
 apart every module and record.
 """
@@ -17,7 +20,11 @@ import atexit
 import marshal
 import os
 import sys
-from importlib.machinery import ModuleSpec, SourceFileLoader
+
+# Where `importlib.machinery` takes them from, without the rest of `importlib`.
+from _frozen_importlib import ModuleSpec
+from _frozen_importlib_external import PathFinder, SourceFileLoader
+from mmap import ACCESS_READ, mmap
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -31,8 +38,10 @@ _LENGTH = 8
 _PACKAGE = __name__.partition(".")[0]
 
 #: Of a module: its file, the time [ns] and size of that, its package's folder or nothing, where
-#: Python keeps its compiled form, and from where to where its code lies in the image.
-_Entry = tuple[str, int, int, str, str, int, int]
+#: Python keeps its compiled form, the modules that it has brought along, in the order in which they
+#: were done, and from where to where in the image its code lies, and the codes of these together
+#: (nowhere, for a module that is itself brought along).
+_Entry = tuple[str, int, int, str, str, tuple[str, ...], int, int, int, int]
 
 
 def main() -> NoReturn:
@@ -69,20 +78,21 @@ class Image:
     def __init__(self, path: str) -> None:
         self.path = path
         self.entries: dict[str, _Entry] = {}
-        self.file = -1
+        self.data = memoryview(b"")
         self.missed = False
+        #: The modules imported in this run, as they were done, and what each has brought along.
+        self.done: list[str] = []
+        self.brought: dict[str, tuple[str, ...]] = {}
         self._read()
 
     @classmethod
     def beside(cls, folder: str) -> Image | None:
         """The image of the package in `folder`; `None` where compiled modules have no place there.
 
-        That is so for a package in an archive, when Python was told to keep them elsewhere or to
-        leave something out of them, and where a file cannot be read at any place by processes that
-        share it.
+        That is so for a package in an archive, and when Python was told to keep them elsewhere or
+        to leave something out of them.
         """
-        elsewhere = sys.pycache_prefix is not None or sys.flags.optimize
-        if elsewhere or not _is_plain(__spec__) or not hasattr(os, "pread"):
+        if sys.pycache_prefix is not None or sys.flags.optimize or not _is_plain(__spec__):
             return None
         name = f"{_PACKAGE}.{sys.implementation.cache_tag}.image"
         return cls(os.path.join(folder, "__pycache__", name))
@@ -96,32 +106,83 @@ class Image:
         entry = self.entries.get(name)
         if entry is None or not _is_as_before(entry):
             self.missed = True
-            return None
-        file, _, _, folder, cached, _, _ = entry
+            return self._from_file(name, path)
+        if self._bring(entry):
+            self.brought[name] = entry[5]
+        else:
+            self.missed = True
+        return self._spec(name, entry)
+
+    def _from_file(self, name: str, path: Sequence[str] | None) -> ModuleSpec | None:
+        """Where Python finds a module, with a loader that notes what it brings along."""
+        spec = PathFinder.find_spec(name, path)
+        if spec is not None and spec.origin and type(spec.loader) is SourceFileLoader:
+            spec.loader = _Loader(name, spec.origin, self)
+        return spec
+
+    def _spec(self, name: str, entry: _Entry) -> ModuleSpec:
+        file, folder = entry[0], entry[3]
         spec = ModuleSpec(name, _Loader(name, file, self), origin=file, is_package=bool(folder))
         if folder:
             spec.submodule_search_locations = [folder]
-        spec.cached = cached
+        spec.cached = entry[4]
         spec.has_location = True
         return spec
 
-    def bytes_of(self, entry: _Entry) -> bytes:
-        """The marshalled code of a module."""
-        *_, start, end = entry
-        return os.pread(self.file, end - start, start)
+    def _bring(self, entry: _Entry) -> bool:
+        """Make what a module brings along, as importing it would, if all is as it was."""
+        modules = sys.modules
+        found = [(name, self.entries.get(name)) for name in entry[5] if name not in modules]
+        known = [(name, each) for name, each in found if each is not None]
+        if len(known) < len(found) or not all(_is_as_before(each) for _, each in known):
+            return False
+        # Read together they take two thirds of the time.
+        together = self.data[entry[8] : entry[9]] if known else b""
+        codes = dict(zip(entry[5], marshal.loads(together), strict=True)) if together else {}
+        # A package is done after what it imports of itself, and found before.
+        made = {name: self._made(name, each) for name, each in known if each[3]}
+        try:
+            for name, each in known:
+                module = made.pop(name, None) or self._made(name, each)
+                parent, _, last = name.rpartition(".")
+                __import__(parent)
+                exec(codes.get(name) or self.code_of(each), module.__dict__)
+                setattr(modules[parent], last, module)
+                self.done.append(name)
+        except BaseException:
+            for left in (name, *made):
+                modules.pop(left, None)
+            raise
+        return True
+
+    def _made(self, name: str, entry: _Entry) -> ModuleType:
+        """A module before its code is run, in its place."""
+        spec = self._spec(name, entry)
+        module = type(sys)(name)
+        module.__spec__, module.__loader__, module.__file__ = spec, spec.loader, entry[0]
+        module.__dict__.update(__cached__=entry[4], __package__=spec.parent)
+        if entry[3]:
+            module.__path__ = [entry[3]]
+        sys.modules[name] = module
+        return module
+
+    def code_of(self, entry: _Entry) -> CodeType:
+        """The code of a module."""
+        code: CodeType = marshal.loads(self.data[entry[6] : entry[7]])
+        return code
 
     def _read(self) -> None:
         """Learn what is in the file, if it is whole and for this Python and this place."""
         try:
-            self.file = os.open(self.path, os.O_RDONLY)
-            size = int.from_bytes(os.pread(self.file, _LENGTH, 0), "little")
-            whole = os.fstat(self.file).st_size
-            if size <= whole:
-                key, length, entries = marshal.loads(os.pread(self.file, size, whole - size))
-                if (key, length) == (_key(), whole):
-                    self.entries = entries
+            with open(self.path, "rb", buffering=0) as file:
+                # Mapped, so that no page is copied, and none read that nobody asks for.
+                data = memoryview(mmap(file.fileno(), 0, access=ACCESS_READ))
+            size = int.from_bytes(data[:_LENGTH], "little")
+            key, length, entries = marshal.loads(data[max(_LENGTH, len(data) - size) :])
         except (OSError, EOFError, TypeError, ValueError):
             return
+        if (key, length) == (_key(), len(data)):
+            self.data, self.entries = data, entries
 
     def keep(self) -> None:
         """Write the image anew, if a module was imported past it."""
@@ -140,38 +201,49 @@ class Image:
     def _written(self) -> bytes:
         """The image of what this one has and of what was imported in this run.
 
-        The length of the index, the modules, and the index at the end.
+        The length of the index, the codes, and the index at the end.
         """
+        known = self._known()
+        inner = {name for entry, _ in known.values() for name in entry[5]}
         entries: dict[str, _Entry] = {}
         blobs: list[bytes] = []
         end = _LENGTH
-        for name, (known, blob) in self._known().items():
-            entries[name] = (*known[:5], end, end + len(blob))
-            blobs.append(blob)
-            end += len(blob)
+        for name, (entry, code) in known.items():
+            brought = [known[each][1] for each in entry[5] if each in known]
+            together = name not in inner and len(brought) == len(entry[5]) > 1
+            own = marshal.dumps(code)
+            group = marshal.dumps(brought) if together else b""
+            middle = end + len(own)
+            entries[name] = (*entry[:6], end, middle, middle, middle + len(group))
+            blobs += own, group
+            end = middle + len(group)
         # Numbers have the same length whatever they are, so that the index can tell the whole's.
         length = end + len(marshal.dumps((_key(), end, entries)))
         index = marshal.dumps((_key(), length, entries))
         return b"".join((len(index).to_bytes(_LENGTH, "little"), *blobs, index))
 
-    def _known(self) -> dict[str, tuple[_Entry, bytes]]:
-        """Each module with its entry, the place of its code in it still open, and its code."""
+    def _known(self) -> dict[str, tuple[_Entry, CodeType]]:
+        """Each module with its entry, the places in it still open, and its code."""
         known = {
-            name: (entry, self.bytes_of(entry))
+            name: (
+                (*entry[:5], self.brought.get(name, entry[5]), *entry[6:]),
+                self.code_of(entry),
+            )
             for name, entry in self.entries.items()
             if _is_as_before(entry)
         }
         for name, module in list(sys.modules.items()):
             spec = getattr(module, "__spec__", None)
             ours = name == _PACKAGE or name.startswith(f"{_PACKAGE}.")
-            if ours and spec is not None and _is_plain(spec):
+            if ours and name not in known and spec is not None and _is_plain(spec):
                 # What the file was like is asked before it is read: a change between the two
                 # makes an entry that is never used.
                 found = os.stat(spec.origin)
+                code = SourceFileLoader.get_code(spec.loader, name)
+                assert code is not None
                 folder = os.path.dirname(spec.origin) if spec.submodule_search_locations else ""
-                cached = spec.cached or ""
-                entry = (spec.origin, found.st_mtime_ns, found.st_size, folder, cached, 0, 0)
-                known[name] = entry, marshal.dumps(spec.loader.get_code(name))
+                like = spec.origin, found.st_mtime_ns, found.st_size, folder, spec.cached or ""
+                known[name] = (*like, self.brought.get(name, ()), 0, 0, 0, 0), code
         return known
 
 
@@ -182,9 +254,20 @@ class _Loader(SourceFileLoader):
         super().__init__(name, path)
         self.image = image
 
-    def get_code(self, fullname: str) -> CodeType:
-        code: CodeType = marshal.loads(self.image.bytes_of(self.image.entries[fullname]))
-        return code
+    def exec_module(self, module: ModuleType) -> None:
+        """Run a module's code, and note which others that has imported."""
+        done = self.image.done
+        before = len(done)
+        super().exec_module(module)
+        self.image.brought.setdefault(self.name, tuple(done[before:]))
+        done.append(self.name)
+
+    def get_code(self, fullname: str) -> CodeType | None:
+        """The code in the image; of a module that has none there, as Python finds it."""
+        entry = self.image.entries.get(fullname)
+        if entry is None or not _is_as_before(entry):
+            return super().get_code(fullname)
+        return self.image.code_of(entry)
 
 
 def _key() -> tuple[str, str]:
@@ -194,7 +277,7 @@ def _key() -> tuple[str, str]:
 
 def _is_plain(spec: ModuleSpec | None) -> bool:
     """Whether a module comes from a file of source, by Python's own loader of such files."""
-    return spec is not None and type(spec.loader) is SourceFileLoader
+    return spec is not None and type(spec.loader) in (SourceFileLoader, _Loader)
 
 
 def _is_as_before(entry: _Entry) -> bool:

@@ -7,10 +7,9 @@ test: the modules of this package are found by a scan.
 
 from __future__ import annotations
 
-import importlib
 import os
 from collections.abc import Callable, Iterable, Mapping
-from functools import lru_cache, update_wrapper
+from functools import update_wrapper
 
 from waterlint.catalog.catalog import Catalog
 from waterlint.days import date
@@ -276,14 +275,14 @@ def _modules() -> list[str]:
     return sorted(name[:-3] for name in names if name.endswith(".py") and name != "__init__.py")
 
 
-@lru_cache(maxsize=1)
-def _scan() -> bool:
+def import_all() -> None:
+    """Import all modules beside this one, which registers the rules in them."""
     for name in _modules():
-        importlib.import_module(f"{__package__}.{name}")
-    return True
+        __import__(f"{__package__}.{name}")
 
 
 def all_rules() -> Mapping[str, Rule]:
     """Every built-in rule by name, in the order of the names; the package is scanned once."""
-    _scan()
+    # By way of a module, so that all are taken together from the image (`launch.py`).
+    __import__(f"{__package__}.everything")
     return dict(sorted(_REGISTRY.items()))

@@ -146,6 +146,8 @@ class Verdict:
     @property
     def lines(self) -> frozenset[int] | None:
         """The lines of the file that may be shown; `None` for all, since a fix may be anywhere."""
+        if not self.tells:
+            return frozenset()
         told = [
             *self.findings,
             *(() if self.late is None else self.late.findings),

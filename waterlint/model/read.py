@@ -66,11 +66,9 @@ class _Reader:
         items = self.entries.get(key)
         if not isinstance(items, list):
             return ()
+        above = f"{self.pointer}/{key}"
         return tuple(
-            [
-                _shared(make, f"{self.pointer}/{key}/{i}", *_mapping(item).items())
-                for i, item in enumerate(items)
-            ]
+            [_shared(make, above, i, *_mapping(item).items()) for i, item in enumerate(items)]
         )
 
     def text(self, key: str) -> str | None:
@@ -106,9 +104,11 @@ def _mapping(content: Content | None) -> dict[str, Content]:
 
 
 @lru_cache(maxsize=4096)  # recipes of one house have many malts and doses in common
-def _shared(make: Callable[[_Reader], T], pointer: str, *entries: tuple[str, Content]) -> T:
-    """What `make` reads in a mapping of single values."""
-    return make(_Reader(dict(entries), intern(pointer)))
+def _shared(
+    make: Callable[[_Reader], T], above: str, index: int, *entries: tuple[str, Content]
+) -> T:
+    """What `make` reads in a mapping of single values, the item of a list."""
+    return make(_Reader(dict(entries), intern(f"{above}/{index}")))
 
 
 def read_recipe(document: Document, path: str) -> Recipe:

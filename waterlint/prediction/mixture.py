@@ -237,10 +237,12 @@ def _sources(taken: Sequence[Taken], volume: float) -> tuple[tuple[SourceWater, 
     """Litres of each source per litre of a volume."""
     found: dict[int, tuple[SourceWater, float]] = {}
     for part in taken:
+        poured = part.fraction * part.contents.volume
         for water in part.contents.waters:
-            litres = part.fraction * part.contents.volume * water.share / volume
-            _, before = found.get(id(water.source), (water.source, 0.0))
-            found[id(water.source)] = (water.source, before + litres)
+            source, litres = water.source, poured * water.share / volume
+            if id(source) in found:
+                litres += found[id(source)][1]
+            found[id(source)] = (source, litres)
     return tuple(found.values())
 
 
@@ -255,21 +257,25 @@ def _weighings(
     shared: dict[tuple[str, str], dict[int, float]] = {}
     for doses, factor in parts:
         for dose in doses:
-            for kind, sd in (("weighing", dose.weighing_sd), ("chalk", dose.chalk_sd)):
-                if not sd:
-                    continue
-                change = sd * factor
-                if dose.place != "liquor":
-                    found.append((kind, dose.unit, dose.units, change))
-                    continue
-                key = (kind, dose.pointer)
-                if key not in shared:
-                    shared[key] = {}
-                    found.append((kind, shared[key], 1.0, 1.0))
-                moves = shared[key]
-                for place, amount in dose.unit.items():
-                    moves[place] = moves.get(place, 0.0) + amount * dose.units * change
+            if dose.place == "liquor":
+                for kind, sd in (("weighing", dose.weighing_sd), ("chalk", dose.chalk_sd)):
+                    key = (kind, dose.pointer)
+                    if sd and key not in shared:
+                        shared[key] = {}
+                        found.append((kind, shared[key], 1.0, 1.0))
+                    if sd:
+                        _add(shared[key], dose, sd * factor)
+                continue
+            if dose.weighing_sd:
+                found.append(("weighing", dose.unit, dose.units, dose.weighing_sd * factor))
+            if dose.chalk_sd:
+                found.append(("chalk", dose.unit, dose.units, dose.chalk_sd * factor))
     return tuple(found)
+
+
+def _add(moves: dict[int, float], dose: DosePart, change: float) -> None:
+    for place, amount in dose.unit.items():
+        moves[place] = moves.get(place, 0.0) + amount * dose.units * change
 
 
 def _moves(

@@ -263,6 +263,8 @@ def _of_target(low: float | None, high: float | None, text: str, pointer: str) -
 
 
 def _of_ratio(case: Case, vessel: str, found: tuple[Bound, ...]) -> tuple[Bound, ...]:
+    if not [bound for bound in found if bound.origin != "target"]:
+        return found
     if is_ratio_meaningless(case, vessel):
         return tuple([bound for bound in found if bound.origin == "target"])
     return tuple(

@@ -79,7 +79,7 @@ def _warm_up() -> float:
         null = os.open(os.devnull, os.O_WRONLY)
         os.dup2(null, 1)
         for format in ("text", "json"):
-            main(["check", str(path), "--format", format])
+            main(["check", "--format", format, "--", str(path)])  # not a plain call
         sys.stdout.flush()
         os.dup2(out, 1)
         os.close(null)

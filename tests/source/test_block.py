@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import gc
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from waterlint.source import placing
 from waterlint.source.block import read_block
 from waterlint.source.document import read_text
 from waterlint.source.ledger import MAX_NODES
@@ -135,3 +138,15 @@ def test_on_damaged_recipes(data: st.DataObject) -> None:
         )
         text = text[:start] + piece + text[end:]
     assert_agrees(text)
+
+
+def test_what_has_found_the_places_goes_with_them() -> None:
+    document = read_block(Lines(RECIPE))
+    assert document is not None
+    gc.disable()  # as in a run, where nobody looks for what holds itself in a circle
+    try:
+        assert document.root.end
+        del document
+        assert not any(isinstance(each, placing._Placer) for each in gc.get_objects())
+    finally:
+        gc.enable()

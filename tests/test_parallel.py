@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import subprocess
@@ -169,6 +170,36 @@ from waterlint.cli.main import main
 parallel.judge_some, parallel._FEWEST = test_parallel._wait, 2
 sys.exit(main(["check", ".", "--jobs", "2", "--no-cache"]))
 """
+
+
+#: Before the above: Ctrl-C comes the moment a process has been made, in the one that makes it.
+AT_THE_START = """
+import os, signal
+def fork(fork=os.fork):
+    child = fork()
+    if child:
+        os.kill(os.getpid(), signal.SIGINT)
+    return child
+os.fork = fork
+"""
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="needs workers that are copies")
+def test_ctrl_c_while_processes_start_ends_all(project: Path) -> None:
+    process = subprocess.Popen(
+        [sys.executable, "-c", AT_THE_START + INTERRUPTED],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        start_new_session=True,
+    )
+    try:
+        out, err = process.communicate(timeout=30)
+        assert (process.returncode, out, err) == (130, b"", b"")
+        assert _group(process.pid) == []
+    finally:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="needs workers that are copies")

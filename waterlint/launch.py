@@ -17,6 +17,7 @@ apart every module and record.
 from __future__ import annotations
 
 import atexit
+import gc
 import marshal
 import os
 import sys
@@ -46,6 +47,7 @@ _Entry = tuple[str, int, int, str, str, tuple[str, ...], int, int, int, int]
 
 def main() -> NoReturn:
     """Run the command line of this process, and end the process."""
+    gc.disable()  # for the imports already; `cli/main.py` says why
     image = Image.beside(_FOLDER)
     if image is not None:
         sys.meta_path.insert(0, image)

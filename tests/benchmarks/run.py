@@ -211,7 +211,7 @@ def main() -> None:
     arguments = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        own = make_environment(folder / "own", str(ROOT))
+        own = make_environment(folder / "own", f"{ROOT}[page]")
         peers = make_environment(folder / "peers", *PEERS)
         print("| work | against | goal | median ratio | smallest to largest | our CPU time | met |")
         print("| --- | --- | --- | --- | --- | --- | --- |")

@@ -24,6 +24,28 @@ loaders = {type(module.__spec__.loader).__name__ for name, module in sys.modules
            if name.startswith("waterlint.") and name not in before}
 print(sorted(loaders))
 """
+#: Makes a run, and tells each class that another module has from a second copy of its own module.
+ONCE = """\
+import sys
+from waterlint import launch
+launch.leave = lambda status: None
+launch.main()
+for name, module in list(sys.modules.items()):
+    for each in vars(module).values() if name.startswith("waterlint.") else ():
+        home = getattr(each, "__module__", None)
+        if isinstance(each, type) and str(home).startswith("waterlint."):
+            if getattr(sys.modules[home], each.__name__, each) is not each:
+                print(name, "has another", home, each.__name__, file=sys.stderr)
+"""
+#: Calls that import much or little, in different orders, and write nothing to standard error.
+CALLS = (
+    "--version",
+    f"check --no-cache {RECIPE}",
+    "schema recipe",
+    "explain mash-ph",
+    f"sheet {RECIPE}",
+    f"audit {RECIPE}",
+)
 
 
 @pytest.fixture
@@ -120,6 +142,42 @@ def test_new_module_of_one_that_is_brought_along_is_imported(place: Path) -> Non
     (place / "waterlint" / "rules" / "news.py").unlink()
     told = run(place, "check", "--no-cache", str(RECIPE))
     assert told.returncode == 2 and "waterlint.rules.news" in told.stderr
+
+
+@pytest.mark.parametrize("first", CALLS)
+def test_image_of_one_command_serves_every_other(place: Path, first: str) -> None:
+    """In whatever order each imports: each is as without an image, and no module is made twice."""
+    run(place, *first.split())
+    written = image_of(place).read_bytes()
+    for other in CALLS:
+        image_of(place).write_bytes(written)
+        done = call(place, ["-c", ONCE, *other.split()], {})
+        assert (done.returncode, done.stderr) == (0, ""), other
+
+
+def test_module_that_imports_more_than_it_did_is_made_once(place: Path) -> None:
+    """Edited, and met by a command of few modules first, then by one that imports all of them."""
+    run(place, "check", "--no-cache", str(RECIPE))
+    module = place / "waterlint" / "project" / "root.py"
+    line = "from waterlint.paths import Path\n"
+    more = "from waterlint.units import parse\nfrom waterlint.verdict import House\n"
+    assert line in module.read_text()
+    module.write_text(module.read_text().replace(line, line + more))
+    run(place, "hook")
+    done = call(place, ["-c", ONCE, "check", "--no-cache", str(RECIPE)], {})
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_module_of_another_package_is_none_of_ours(place: Path) -> None:
+    """Also where its name starts like this package's: no image is written for it in each run."""
+    (place / "waterlint_acme.py").write_text("")
+    run(place, "--version")
+    program = """\
+from waterlint import launch
+image = launch.Image.beside(launch._FOLDER)
+print(image.find_spec("waterlint_acme"), image.find_spec("waterlint.version") is None, image.missed)
+"""
+    assert call(place, ["-c", program], {}).stdout == "None False False\n"
 
 
 def test_removed_module_is_noticed(place: Path) -> None:

@@ -2,13 +2,14 @@
 
 Half of what a run on one file takes goes into importing some 150 small modules, and half of that
 into finding each and opening its compiled file. So the compiled modules are kept together as well,
-in one *image* beside the files that Python keeps itself (`__pycache__`) and by the same token: a
-module is taken from it only while its source has the size and the time that it had. The image is
-written after a run that found a module missing or old, whole and by replace. Where it cannot be
-read or written, or Python keeps its own files elsewhere or none, everything is imported as ever.
+in one *image* beside the files that Python keeps itself (`__pycache__`) and by the same token: it
+is taken only while each source in it has the size and the time that it had. The image is written
+after a run that found a module missing or old, whole and by replace. Where it cannot be read or
+written, or Python keeps its own files elsewhere or none, everything is imported as ever.
 
 A module brings others along, which it imports itself. With it these are made at once, each before
-those that need it, which spares them the way through Python's search.
+those that need it, which spares them the way through Python's search. Their order is true as long
+as no source changes, which is why one that did makes the whole image old.
 
 At the end there is nothing left to tidy up that the system does not, so a run ends without taking
 apart every module and record.
@@ -37,6 +38,8 @@ _FOLDER = os.path.dirname(__file__)
 #: Bytes of the length at the beginning of an image.
 _LENGTH = 8
 _PACKAGE = __name__.partition(".")[0]
+#: Changes when what is written of a module does.
+_LAYOUT = 1
 
 #: Of a module: its file, the time [ns] and size of that, its package's folder or nothing, where
 #: Python keeps its compiled form, the modules that it has brought along, in the order in which they
@@ -103,16 +106,16 @@ class Image:
         self, name: str, path: Sequence[str] | None = None, target: ModuleType | None = None
     ) -> ModuleSpec | None:
         """Where a module of this package comes from; `None` where the image does not know it."""
-        if not name.startswith(_PACKAGE):
+        if not _is_ours(name):
             return None
         entry = self.entries.get(name)
-        if entry is None or not _is_as_before(entry):
+        if entry is None:
             self.missed = True
             return self._from_file(name, path)
-        if self._bring(entry):
-            self.brought[name] = entry[5]
-        else:
-            self.missed = True
+        self.brought[name] = entry[5]
+        # What a package brings along is partly its own, and cannot be made before it is there.
+        if not entry[3]:
+            self._bring(entry)
         return self._spec(name, entry)
 
     def _from_file(self, name: str, path: Sequence[str] | None) -> ModuleSpec | None:
@@ -131,13 +134,12 @@ class Image:
         spec.has_location = True
         return spec
 
-    def _bring(self, entry: _Entry) -> bool:
-        """Make what a module brings along, as importing it would, if all is as it was."""
+    def _bring(self, entry: _Entry) -> None:
+        """Make what a module brings along, as importing it would."""
         modules = sys.modules
-        found = [(name, self.entries.get(name)) for name in entry[5] if name not in modules]
-        known = [(name, each) for name, each in found if each is not None]
-        if len(known) < len(found) or not all(_is_as_before(each) for _, each in known):
-            return False
+        entries = self.entries
+        names = [name for name in entry[5] if name not in modules and name in entries]
+        known = [(name, entries[name]) for name in names]
         # Read together they take two thirds of the time.
         together = self.data[entry[8] : entry[9]] if known else b""
         codes = dict(zip(entry[5], marshal.loads(together), strict=True)) if together else {}
@@ -145,9 +147,13 @@ class Image:
         made = {name: self._made(name, each) for name, each in known if each[3]}
         try:
             for name, each in known:
-                module = made.pop(name, None) or self._made(name, each)
                 parent, _, last = name.rpartition(".")
                 __import__(parent)
+                module = made.pop(name, None)
+                if module is None:
+                    if name in modules:  # its package has imported it
+                        continue
+                    module = self._made(name, each)
                 exec(codes.get(name) or self.code_of(each), module.__dict__)
                 setattr(modules[parent], last, module)
                 self.done.append(name)
@@ -155,7 +161,6 @@ class Image:
             for left in (name, *made):
                 modules.pop(left, None)
             raise
-        return True
 
     def _made(self, name: str, entry: _Entry) -> ModuleType:
         """A module before its code is run, in its place."""
@@ -183,7 +188,7 @@ class Image:
             key, length, entries = marshal.loads(data[max(_LENGTH, len(data) - size) :])
         except (OSError, EOFError, TypeError, ValueError):
             return
-        if (key, length) == (_key(), len(data)):
+        if (key, length) == (_key(), len(data)) and all(map(_is_as_before, entries.values())):
             self.data, self.entries = data, entries
 
     def keep(self) -> None:
@@ -232,12 +237,10 @@ class Image:
                 self.code_of(entry),
             )
             for name, entry in self.entries.items()
-            if _is_as_before(entry)
         }
         for name, module in list(sys.modules.items()):
             spec = getattr(module, "__spec__", None)
-            ours = name == _PACKAGE or name.startswith(f"{_PACKAGE}.")
-            if ours and name not in known and spec is not None and _is_plain(spec):
+            if _is_ours(name) and name not in known and spec is not None and _is_plain(spec):
                 # What the file was like is asked before it is read: a change between the two
                 # makes an entry that is never used.
                 found = os.stat(spec.origin)
@@ -267,14 +270,17 @@ class _Loader(SourceFileLoader):
     def get_code(self, fullname: str) -> CodeType | None:
         """The code in the image; of a module that has none there, as Python finds it."""
         entry = self.image.entries.get(fullname)
-        if entry is None or not _is_as_before(entry):
-            return super().get_code(fullname)
-        return self.image.code_of(entry)
+        return super().get_code(fullname) if entry is None else self.image.code_of(entry)
 
 
-def _key() -> tuple[str, str]:
+def _key() -> tuple[int, str, str]:
     """What an image is good for: this Python, and the place that its code names in tracebacks."""
-    return sys.version, _FOLDER
+    return _LAYOUT, sys.version, _FOLDER
+
+
+def _is_ours(name: str) -> bool:
+    """Whether a module is of this package; another's name may start with the same letters."""
+    return name.startswith(f"{_PACKAGE}.") or name == _PACKAGE
 
 
 def _is_plain(spec: ModuleSpec | None) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from waterlint.project.config import Settings
+from waterlint.project.config import LevelOrOff, Settings
 from waterlint.rules.consequences import is_kept_without
 
 from .figured import case_of, house, off
@@ -82,6 +82,24 @@ def test_without_the_rule_of_the_dose_its_ions_are_told() -> None:
         ("batch-chloride", "chloride"),
         ("batch-sodium", "sodium"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("levels", "is_told"),
+    [
+        ({"dose-beyond-practice": "note"}, True),
+        ({"dose-beyond-practice": "note", "batch-chloride": "note"}, False),
+        ({"batch-chloride": "error"}, True),
+        ({"batch-chloride": "error", "dose-beyond-practice": "error"}, False),
+        ({"batch-chloride": "off"}, False),
+    ],
+)
+def test_what_is_told_of_the_dose_more_mildly_stands_for_nothing_graver(
+    levels: dict[str, LevelOrOff], is_told: bool
+) -> None:
+    """Else a house that takes doses as a note would pass what it takes as a warning."""
+    loud = _loud(SALT, settings=Settings(levels=levels))
+    assert (("batch-chloride", "chloride") in loud) == is_told
 
 
 def test_a_dose_beyond_practice_is_told_once_with_all_its_ions() -> None:

@@ -87,7 +87,7 @@ def is_told_elsewhere(case: Case, ion: str, bound: Bound) -> bool:
         return True
     if is_on(case, "dose-beyond-practice") and practice_excess(case, ion) is not None:
         return bound.origin != "target"
-    if follows_from_a_dose(case, ion, "batch", bound):
+    if follows_from_a_dose(case, f"batch-{ion}", ion, "batch", bound):
         return True
     wanted = bound.origin in ("target", "house")
     return not wanted and bound.level == "note" and ion in BOTH and tells_both(case)

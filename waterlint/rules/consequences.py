@@ -6,9 +6,9 @@ only where the recipe without the dose keeps the range that it breaks with it.
 
 from __future__ import annotations
 
+from waterlint.finding import LEVELS, Level
 from waterlint.prediction.predict import predict
 from waterlint.records import replace
-from waterlint.rules.analyses import is_on
 from waterlint.rules.figures import figure_of
 from waterlint.rules.practice import told_excesses
 from waterlint.rules.ranges import Bound, judge
@@ -16,15 +16,18 @@ from waterlint.rules.registry import Case, once
 from waterlint.rules.vessels import undissolved
 
 
-def follows_from_a_dose(case: Case, quantity: str, vessel: str, bound: Bound) -> bool:
+def follows_from_a_dose(case: Case, rule: str, quantity: str, vessel: str, bound: Bound) -> bool:
     """Whether a figure breaks a bound only for a dose that is told by itself.
 
-    What the recipe asks for itself, and what is graver than a warning, is told in any case.
+    What the recipe asks for itself, and what is graver than a warning, is told in any case; so is
+    what the house's levels make graver than what is told of the dose.
 
     Parameters
     ----------
     case : Case
         Of a recipe.
+    rule : str
+        What would tell the broken bound.
     quantity, vessel : str
         As `judge` takes them.
     bound : Bound
@@ -32,22 +35,32 @@ def follows_from_a_dose(case: Case, quantity: str, vessel: str, bound: Bound) ->
     """
     if bound.origin == "target" or bound.level == "error":
         return False
-    return any(is_kept_without(case, dose, quantity, vessel) for dose in _told_doses(case, vessel))
+    level = case.settings.levels.get(rule, bound.level)
+    if level == "off":
+        return False
+    doses = _told_doses(case, vessel, level)
+    return any(is_kept_without(case, dose, quantity, vessel) for dose in doses)
 
 
 @once
-def _told_doses(case: Case, vessel: str) -> tuple[str, ...]:
-    """The pointers of doses that a rule of doses tells to be too much for a vessel.
+def _told_doses(case: Case, vessel: str, level: Level) -> tuple[str, ...]:
+    """The pointers of doses that a rule of doses tells, at this level, to be too much for a vessel.
 
     What does not dissolve is too much for all that it is counted in. What is beyond practice is so
     in the whole batch, and may be meant: then what it does to the mash is still to be known.
     """
     found: dict[str, None] = {}
-    if is_on(case, "beyond-solubility"):
+    if _is_told(case, "beyond-solubility", level):
         found |= dict.fromkeys(finding.pointer for finding in undissolved(case))
-    if vessel == "batch" and is_on(case, "dose-beyond-practice"):
+    if vessel == "batch" and _is_told(case, "dose-beyond-practice", level):
         found |= dict.fromkeys(group[0].dose.pointer for group in told_excesses(case))
     return tuple(found)
+
+
+def _is_told(case: Case, rule: str, level: Level) -> bool:
+    """Whether a rule of doses (a warning by itself) tells at this level or a graver one."""
+    told = case.settings.levels.get(rule, "warning")
+    return told != "off" and LEVELS.index(told) >= LEVELS.index(level)
 
 
 def is_kept_without(case: Case, dose: str, quantity: str, vessel: str) -> bool:

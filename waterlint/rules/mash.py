@@ -59,7 +59,7 @@ def mash_ph(case: Case) -> Iterator[Finding]:
     extreme = _extreme(verdict.figure)
     if bound is None and extreme is None:
         return
-    if extreme is None and bound and follows_from_a_dose(case, "mash_ph", "mash", bound):
+    if extreme is None and bound and follows_from_a_dose(case, "mash-ph", "mash_ph", "mash", bound):
         return
     place = bound.pointer if bound is not None and bound.origin == "target" else "/grist"
     if extreme is not None:

@@ -46,7 +46,9 @@ def mash_calcium(case: Case) -> Iterator[Finding]:
     """Calcium of the mash water beyond its range."""
     verdict = judge(case, "calcium", "mash")
     bound = None if verdict is None else verdict.broken
-    if verdict is None or bound is None or follows_from_a_dose(case, "calcium", "mash", bound):
+    if verdict is None or bound is None:
+        return
+    if follows_from_a_dose(case, "mash-calcium", "calcium", "mash", bound):
         return
     yield beyond(
         case,

@@ -70,7 +70,7 @@ def chloride_sulfate_ratio(case: Case) -> Iterator[Finding]:
 def _repeats_an_excess(case: Case, bound: Bound) -> bool:
     """Whether the ratio is off only for a dose of which more is told: of itself or of its ion."""
     quantity = "chloride_to_sulfate"
-    if follows_from_a_dose(case, quantity, "batch", bound):
+    if follows_from_a_dose(case, "chloride-sulfate-ratio", quantity, "batch", bound):
         return True
     ion = "chloride" if bound.side == "high" else "sulfate"
     verdict = judge(case, ion, "batch")

@@ -137,6 +137,10 @@ def test_the_ratio_does_not_repeat_the_ion_that_one_dose_brings() -> None:
     assert ratio not in _loud(CHLORIDE, style)
     assert ratio in _loud(CHLORIDE, style, settings=off("batch-chloride"))
     assert ratio in _loud(CHLORIDE, style, "targets: {chloride_to_sulfate: 0.2 .. 1}")
+    for mild in ("batch-chloride", "kettle-only-excess", "dose-beyond-practice"):
+        assert ratio in _loud(CHLORIDE, style, settings=Settings(levels={mild: "note"}))
+    both = {"batch-chloride": "note", "chloride-sulfate-ratio": "note"}
+    assert ratio not in _loud(CHLORIDE, style, settings=Settings(levels=both))
     # Less of it is no excess of chloride, and the ratio is off.
     assert _loud(CHLORIDE.replace("15 g", "6 g"), style) == [ratio]
     # Off without the dose as well.

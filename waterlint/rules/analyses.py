@@ -11,6 +11,7 @@ from waterlint.chemistry.ions import (
     IonBalance,
     ion_balance,
 )
+from waterlint.finding import LEVELS, Level
 from waterlint.model.water import Analysis, WaterReport
 from waterlint.records import dataclass
 from waterlint.rules.registry import Case
@@ -157,3 +158,9 @@ def main_first(report: WaterReport) -> Iterator[Analysis]:
 def is_on(case: Case, rule: str) -> bool:
     """Whether a rule has a voice; one that is off cannot speak for another."""
     return case.settings.levels.get(rule) != "off"
+
+
+def tells_at(case: Case, rule: str, own: Level, level: Level) -> bool:
+    """Whether a rule whose own level is `own` tells at `level` or a graver one in this house."""
+    told = case.settings.levels.get(rule, own)
+    return told != "off" and LEVELS.index(told) >= LEVELS.index(level)

@@ -6,9 +6,10 @@ only where the recipe without the dose keeps the range that it breaks with it.
 
 from __future__ import annotations
 
-from waterlint.finding import LEVELS, Level
+from waterlint.finding import Level
 from waterlint.prediction.predict import predict
 from waterlint.records import replace
+from waterlint.rules.analyses import tells_at
 from waterlint.rules.figures import figure_of
 from waterlint.rules.practice import told_excesses
 from waterlint.rules.ranges import Bound, judge
@@ -50,17 +51,11 @@ def _told_doses(case: Case, vessel: str, level: Level) -> tuple[str, ...]:
     in the whole batch, and may be meant: then what it does to the mash is still to be known.
     """
     found: dict[str, None] = {}
-    if _is_told(case, "beyond-solubility", level):
+    if tells_at(case, "beyond-solubility", "warning", level):
         found |= dict.fromkeys(finding.pointer for finding in undissolved(case))
-    if vessel == "batch" and _is_told(case, "dose-beyond-practice", level):
+    if vessel == "batch" and tells_at(case, "dose-beyond-practice", "warning", level):
         found |= dict.fromkeys(group[0].dose.pointer for group in told_excesses(case))
     return tuple(found)
-
-
-def _is_told(case: Case, rule: str, level: Level) -> bool:
-    """Whether a rule of doses (a warning by itself) tells at this level or a graver one."""
-    told = case.settings.levels.get(rule, "warning")
-    return told != "off" and LEVELS.index(told) >= LEVELS.index(level)
 
 
 def is_kept_without(case: Case, dose: str, quantity: str, vessel: str) -> bool:

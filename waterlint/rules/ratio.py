@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from waterlint.catalog import limits
-from waterlint.finding import LEVELS, Finding
-from waterlint.rules.analyses import is_on
+from waterlint.finding import Finding
+from waterlint.hints import Final
+from waterlint.rules.analyses import is_on, tells_at
 from waterlint.rules.consequences import follows_from_a_dose, is_kept_without
 from waterlint.rules.figures import is_ratio_meaningless, water_of
 from waterlint.rules.limit_lines import lines
@@ -67,6 +68,10 @@ def chloride_sulfate_ratio(case: Case) -> Iterator[Finding]:
     )
 
 
+#: The rules of doses that tell of an ion's excess in the place of that of the ion.
+_OF_DOSES: Final = ("kettle-only-excess", "dose-beyond-practice")
+
+
 def _repeats_an_excess(case: Case, bound: Bound) -> bool:
     """Whether the ratio is off only for a dose of which more is told: of itself or of its ion."""
     quantity = "chloride_to_sulfate"
@@ -77,7 +82,10 @@ def _repeats_an_excess(case: Case, bound: Bound) -> bool:
     excess = None if verdict is None else verdict.broken
     if bound.origin == "target" or excess is None or excess.side == "low":
         return False
-    if not is_on(case, f"batch-{ion}") or LEVELS.index(excess.level) < LEVELS.index(bound.level):
+    level = case.settings.levels.get("chloride-sulfate-ratio", bound.level)
+    if level == "off" or not tells_at(case, f"batch-{ion}", excess.level, level):
+        return False
+    if not all(tells_at(case, each, level, level) for each in _OF_DOSES if is_on(case, each)):
         return False
     water = water_of(case.prediction, "batch")
     doses = [

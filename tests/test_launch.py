@@ -115,6 +115,23 @@ def test_changed_module_is_noticed(place: Path, text: str) -> None:
     assert loaders(place) == "['_Loader']"
 
 
+def test_each_code_is_in_one_group_at_most(place: Path) -> None:
+    """Whatever commands are called, the image is not twice as large as what is in it."""
+    for command in (
+        ["check", "--no-cache", str(RECIPE)],
+        ["audit", "ales"],
+        ["explain", "mash-ph"],
+    ):
+        run(place, *command)
+    program = """\
+from waterlint import launch
+entries = launch.Image.beside(launch._FOLDER).entries
+led = [name for entry in entries.values() if entry[8] < entry[9] for name in entry[5]]
+print(len(led) == len(set(led)) > 100, "waterlint.audit" in str(list(entries)))
+"""
+    assert call(place, ["-c", program], {}).stdout == "True True\n"
+
+
 def test_changed_module_that_another_brings_along_is_noticed(place: Path) -> None:
     """A module among many that are made together: each run has the one that is there."""
     check = ("check", "--no-cache", str(RECIPE))

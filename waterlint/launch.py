@@ -44,7 +44,7 @@ _LAYOUT = 1
 #: Of a module: its file, the time [ns] and size of that, its package's folder or nothing, where
 #: Python keeps its compiled form, the modules that it has brought along, in the order in which they
 #: were done, and from where to where in the image its code lies, and the codes of these together
-#: (nowhere, for a module that is itself brought along).
+#: (nowhere, where another module brings one of them along).
 _Entry = tuple[str, int, int, str, str, tuple[str, ...], int, int, int, int]
 
 
@@ -211,15 +211,14 @@ class Image:
         The length of the index, the codes, and the index at the end.
         """
         known = self._known()
-        inner = {name for entry, _ in known.values() for name in entry[5]}
+        leaders = self._leaders(known)
         entries: dict[str, _Entry] = {}
         blobs: list[bytes] = []
         end = _LENGTH
         for name, (entry, code) in known.items():
-            brought = [known[each][1] for each in entry[5] if each in known]
-            together = name not in inner and len(brought) == len(entry[5]) > 1
+            brought = [known[each][1] for each in entry[5]] if name in leaders else []
             own = marshal.dumps(code)
-            group = marshal.dumps(brought) if together else b""
+            group = marshal.dumps(brought) if brought else b""
             middle = end + len(own)
             entries[name] = (*entry[:6], end, middle, middle, middle + len(group))
             blobs += own, group
@@ -228,6 +227,22 @@ class Image:
         length = end + len(marshal.dumps((_key(), end, entries)))
         index = marshal.dumps((_key(), length, entries))
         return b"".join((len(index).to_bytes(_LENGTH, "little"), *blobs, index))
+
+    def _leaders(self, known: dict[str, tuple[_Entry, CodeType]]) -> set[str]:
+        """The modules with which the codes of those that they bring along are kept once more.
+
+        Each code is in one group at most: in that which an earlier run has made, or else, since
+        modules come in the order in which they were done, in that of the last to be done.
+        """
+        before = [name for name, entry in self.entries.items() if entry[8] < entry[9]]
+        leaders: set[str] = set()
+        grouped: set[str] = set()
+        for name in (*before, *reversed(known)):
+            brought = known[name][0][5]
+            if len(brought) > 1 and grouped.isdisjoint(brought) and known.keys() >= set(brought):
+                leaders.add(name)
+                grouped.update(brought)
+        return leaders
 
     def _known(self) -> dict[str, tuple[_Entry, CodeType]]:
         """Each module with its entry, the places in it still open, and its code."""

@@ -85,6 +85,19 @@ def test_of_a_whole_call_nothing_is_put_together(
     assert told == ([False, True, False, False, True] if least_files == 1 else [False] * 5)
 
 
+def test_a_configuration_that_was_excluded_is_checked_when_it_is_excluded_no_more(
+    project: Path, check: Check
+) -> None:
+    """That a search passed over a file that was read all the same does not say what it is."""
+    (project / "ales" / "waterlint.yaml").write_text("waterlint: config/1\nnonsense: 1\n")
+    config = project / "waterlint.yaml"
+    text = config.read_text()
+    config.write_text(text.replace("attic/**", "attic/**, ales/*.yaml"))
+    files = json.loads(same(check, ".").out)["summary"]["files"]
+    config.write_text(text)
+    assert json.loads(same(check, ".").out)["summary"]["files"] == files + 6
+
+
 @pytest.mark.parametrize("name", FORMATS)
 def test_every_format(project: Path, check: Check, name: str) -> None:
     assert same(check, ".", "--format", name).out

@@ -11,7 +11,7 @@ from waterlint.cache.store import Store, Trace, open_store
 from waterlint.hints import TypeVar
 from waterlint.paths import Path
 from waterlint.project.cache_folder import cache_file
-from waterlint.project.discovery import Exclusions, Skipped
+from waterlint.project.discovery import NOT_OURS, Exclusions, Skipped
 from waterlint.project.files import Disk
 from waterlint.project.probes import Recorder
 from waterlint.report import Options
@@ -113,8 +113,10 @@ class Memory:
         return _Watched(exclusions, self)
 
     def add_skipped(self, skipped: Iterable[Skipped]) -> None:
-        """Keep which files are none of waterlint's."""
+        """Keep which files are none of waterlint's; what is excluded may be one."""
         for each in skipped:
+            if each.reason != NOT_OURS:
+                continue
             content = self.recorder.answers.get(("bytes", os.fspath(each.path)))
             if content is not None:
                 self.store.add_other(os.fspath(each.path), content)

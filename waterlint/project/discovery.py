@@ -5,13 +5,16 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable
 
-from waterlint.hints import Protocol
+from waterlint.hints import Final, Protocol
 from waterlint.paths import Path
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.names import ENDINGS as ENDINGS
 from waterlint.project.names import MARKERS, SKIPPED
 from waterlint.project.root import is_inside, leads_out, project_root
 from waterlint.records import dataclass, field
+
+#: Why a search leaves out a file that is none of waterlint's.
+NOT_OURS: Final = "its first key is not waterlint"
 
 #: How much a search keeps of what it has looked at, for the files to be read only once [bytes].
 _MOST_WAITING = 4 * 1024 * 1024
@@ -200,7 +203,7 @@ class _Search:
                     self.found.setdefault(path, Found(path, reason, named=False))
                 return
             self.disk.forget(path)
-            why = "its first key is not waterlint"
+            why = NOT_OURS
         self.skipped.append(Skipped(path, why))
 
     def take_links(self) -> None:

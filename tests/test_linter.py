@@ -139,6 +139,15 @@ def test_the_lines_of_a_file_that_is_done(folder: Path) -> None:
     assert line is not None and "volum:" in line
 
 
+def test_the_line_of_a_recipe_that_has_the_name_of_a_configuration(folder: Path) -> None:
+    """What is told of it as a configuration is shown too, though as a recipe it is done."""
+    (folder / "waterlint.yaml").write_text(recipe(), encoding="utf-8")
+    linter = Linter()
+    report = linter.lint(discover([folder], linter.configs, linter.disk))
+    (finding,) = (each for each in report.findings if each.path == "waterlint.yaml")
+    assert linter.line("waterlint.yaml", finding.span.line) == "waterlint: recipe/1"
+
+
 def test_a_text_that_is_given_is_kept(folder: Path) -> None:
     linter = Linter()
     linter.lint_text(recipe(), folder / "new.yaml")

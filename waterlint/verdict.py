@@ -146,9 +146,12 @@ class Verdict:
     @property
     def lines(self) -> frozenset[int] | None:
         """The lines of the file that may be shown; `None` for all, since a fix may be anywhere."""
-        if not self.tells:
+        # A recipe may have the name of a configuration, and is told that as one.
+        about = [finding for finding in self.house.findings if finding.path == self.shown]
+        if not (self.tells or about):
             return frozenset()
         told = [
+            *about,
             *self.findings,
             *(() if self.late is None else self.late.findings),
             *(finding for excuse in self.excuses for finding in excuse.unused),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import multiprocessing
 import os
 import signal
 import subprocess
@@ -182,6 +183,18 @@ def fork(fork=os.fork):
     return child
 os.fork = fork
 """
+
+
+def _blocked() -> set[int]:
+    return {int(each) for each in signal.pthread_sigmask(signal.SIG_BLOCK, [])}
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="needs workers that are copies")
+def test_the_workers_of_an_executor_that_is_given_hear_signals_as_before(project: Path) -> None:
+    fork = multiprocessing.get_context("fork")
+    with ProcessPoolExecutor(2, mp_context=fork) as executor:
+        waterlint.lint_paths([project], executor=executor)
+        assert executor.submit(_blocked).result() == _blocked()
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="needs workers that are copies")

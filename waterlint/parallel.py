@@ -8,11 +8,9 @@ same paths.
 from __future__ import annotations
 
 import os
-import signal
 import threading
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future
-from contextlib import contextmanager
 from functools import partial
 
 from waterlint.hints import TYPE_CHECKING
@@ -78,11 +76,10 @@ def judge_elsewhere(
     )
     pairs = list(roles.items())
     size = min(max(len(pairs) // _TASKS, _FEWEST), _MOST)
-    with _interrupts_held_back():
-        futures: list[Future[list[Judged]]] = [
-            executor.submit(judge_some, task, pairs[start : start + size])
-            for start in range(0, len(pairs), size)
-        ]
+    futures: list[Future[list[Judged]]] = [
+        executor.submit(judge_some, task, pairs[start : start + size])
+        for start in range(0, len(pairs), size)
+    ]
     try:
         for number, future in enumerate(futures):
             yield from future.result()
@@ -90,19 +87,6 @@ def judge_elsewhere(
     finally:
         for future in futures:
             future.cancel()
-
-
-@contextmanager
-def _interrupts_held_back() -> Iterator[None]:
-    """Let Ctrl-C wait: between a process's start and its entry in a list nobody could end it."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def judge_some(task: Task, pairs: Sequence[tuple[Path, str]]) -> list[Judged]:

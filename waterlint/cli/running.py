@@ -114,12 +114,24 @@ def cores() -> int:
 
 def _pool(number: int) -> Executor:
     import multiprocessing
-    from concurrent.futures import ProcessPoolExecutor
+    import signal
+    from concurrent.futures import Future, ProcessPoolExecutor
+
+    class Pool(ProcessPoolExecutor):
+        def submit(self, fn: Callable[..., T], /, *args: object, **kwargs: object) -> Future[T]:
+            """Let Ctrl-C wait: between a process's start and its entry in a list none ends it."""
+            if not hasattr(signal, "pthread_sigmask"):
+                return super().submit(fn, *args, **kwargs)
+            before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+            try:
+                return super().submit(fn, *args, **kwargs)
+            finally:
+                signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
     # A copy of this process has everything imported already; where that is not to be had, or the
     # process has other threads, a new one starts.
     forks = sys.platform == "linux"
-    return ProcessPoolExecutor(
+    return Pool(
         number,
         mp_context=multiprocessing.get_context("fork" if forks else None),
         initializer=_ignore_interrupts,

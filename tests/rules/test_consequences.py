@@ -102,6 +102,36 @@ def test_what_is_told_of_the_dose_more_mildly_stands_for_nothing_graver(
     assert (("batch-chloride", "chloride") in loud) == is_told
 
 
+def test_an_exception_to_the_dose_is_none_to_what_follows() -> None:
+    """What nobody is told of the dose cannot stand for the rest."""
+    mark = "{add: table-salt, mash: 20 g}  # waterlint: accept {} because it is meant"
+    dose, other = (
+        "additions:\n  - " + mark.replace("{}", rule)
+        for rule in ("dose-beyond-practice", "acid-handling")
+    )
+    chloride = ("batch-chloride", "chloride")
+    assert chloride in _loud(dose)
+    assert chloride not in _loud(other)
+
+
+@pytest.mark.parametrize(
+    ("levels", "is_told"),
+    [
+        ({}, False),
+        ({"kettle-only-excess": "note"}, True),
+        ({"batch-sodium": "error"}, True),
+        ({"batch-sodium": "error", "kettle-only-excess": "error"}, False),
+        ({"kettle-only-excess": "off"}, True),
+        ({"batch-sodium": "off", "kettle-only-excess": "off"}, False),
+    ],
+)
+def test_what_is_told_of_an_ion_more_mildly_stands_for_nothing_graver(
+    levels: dict[str, LevelOrOff], is_told: bool
+) -> None:
+    salt = "additions: [{add: table-salt, kettle: 7 g}]"
+    assert (("batch-sodium", "sodium") in _loud(salt, settings=Settings(levels=levels))) == is_told
+
+
 def test_a_dose_beyond_practice_is_told_once_with_all_its_ions() -> None:
     (finding,) = findings_of(
         case_of("additions: [{add: epsom-salt, mash: 35 g}]"), "dose-beyond-practice"

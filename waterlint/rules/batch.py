@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from waterlint.finding import Finding
 from waterlint.hints import Final
-from waterlint.rules.analyses import is_on
+from waterlint.rules.analyses import tells_at
 from waterlint.rules.consequences import follows_from_a_dose
 from waterlint.rules.figures import water_of
 from waterlint.rules.ion_rules import ION_RULES, IonRule
@@ -83,11 +83,15 @@ def is_told_elsewhere(case: Case, ion: str, bound: Bound) -> bool:
     """Whether another rule says more of this excess of an ion."""
     if bound.side == "low":
         return False
-    if is_on(case, "kettle-only-excess") and kettle_excess(case, ion) is not None:
+    rule, own = f"batch-{ion}", bound.level
+    level = case.settings.levels.get(rule, own)
+    if level == "off":
         return True
-    if is_on(case, "dose-beyond-practice") and practice_excess(case, ion) is not None:
+    if tells_at(case, "kettle-only-excess", own, level) and kettle_excess(case, ion) is not None:
+        return True
+    if tells_at(case, "dose-beyond-practice", "warning", level) and practice_excess(case, ion):
         return bound.origin != "target"
-    if follows_from_a_dose(case, f"batch-{ion}", ion, "batch", bound):
+    if follows_from_a_dose(case, rule, ion, "batch", bound):
         return True
     wanted = bound.origin in ("target", "house")
     return not wanted and bound.level == "note" and ion in BOTH and tells_both(case)

@@ -51,11 +51,20 @@ def _told_doses(case: Case, vessel: str, level: Level) -> tuple[str, ...]:
     in the whole batch, and may be meant: then what it does to the mash is still to be known.
     """
     found: dict[str, None] = {}
-    if tells_at(case, "beyond-solubility", "warning", level):
+    if _is_told(case, "beyond-solubility", level):
         found |= dict.fromkeys(finding.pointer for finding in undissolved(case))
-    if vessel == "batch" and tells_at(case, "dose-beyond-practice", "warning", level):
+    if vessel == "batch" and _is_told(case, "dose-beyond-practice", level):
         found |= dict.fromkeys(group[0].dose.pointer for group in told_excesses(case))
     return tuple(found)
+
+
+def _is_told(case: Case, rule: str, level: Level) -> bool:
+    """Whether a rule's warnings reach a reader, at this level or a graver one.
+
+    An exception that names the rule may keep them back, and is about nothing else.
+    """
+    marked = (comment.text for comment in case.document.comments if "waterlint" in comment.text)
+    return tells_at(case, rule, "warning", level) and not any(rule in text for text in marked)
 
 
 def is_kept_without(case: Case, dose: str, quantity: str, vessel: str) -> bool:

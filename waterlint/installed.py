@@ -48,5 +48,7 @@ def _keep(path: str, data: bytes) -> None:
             file.write(data)
         os.replace(temporary, path)  # noqa: PTH105
     except OSError:
-        if os.path.exists(temporary):  # noqa: PTH110
+        try:
             os.remove(temporary)  # noqa: PTH107
+        except OSError:
+            return

@@ -216,7 +216,11 @@ def test_ctrl_c_while_processes_start_ends_all(project: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="needs workers that are copies")
-def test_ctrl_c_ends_all_processes(project: Path) -> None:
+@pytest.mark.parametrize("files", [0, 60])
+def test_ctrl_c_ends_all_processes(project: Path, files: int) -> None:
+    """With some files that all are in work, and with many that wait and are called off."""
+    for number in range(files):
+        Path(f"more-{number}.yaml").write_text(f"waterlint: recipe/1\nname: {number}\n")
     process = subprocess.Popen(
         [sys.executable, "-c", INTERRUPTED],
         stdout=subprocess.PIPE,

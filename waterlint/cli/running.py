@@ -25,6 +25,9 @@ T = TypeVar("T")
 #: 75 files on.
 BREAK_EVEN = 100
 
+#: The exit status after Ctrl-C, as shells have it.
+INTERRUPTED = 130
+
 #: More processes than this are not started, whatever is asked for; the project's own bound.
 _MOST_JOBS = 64
 
@@ -91,8 +94,12 @@ def in_processes(linter: Linter, wanted: int | None, run: Callable[[], T]) -> T:
     try:
         return run()
     except KeyboardInterrupt:
+        if not pools:
+            raise
+        # Nobody waits for the pool: its own thread may wait for what has just been ended, or fail
+        # over what has been called off. Nothing has been written yet.
         _end_children()
-        raise
+        os._exit(INTERRUPTED)
     except RuntimeError as error:  # what `BrokenExecutor` is; it takes long to import
         if type(error).__name__ != "BrokenProcessPool":
             raise

@@ -168,8 +168,8 @@ def comparisons(folder: Path, own: Path, peers: Path) -> Iterator[Comparison]:
     yield Comparison(
         "10,000 files, audit with its page",
         "1,000 files",
-        ours(many, *page),
-        ours(sound, *page),
+        Command((waterlint, *page), many),
+        Command((waterlint, *page), sound),
         15.0,
         2.0,
         pairs=0.2,

@@ -76,3 +76,19 @@ def test_wrong_files_say_in_their_first_line_what_is_wrong() -> None:
     for name in WRONG:
         first = (EXAMPLES / "wrong" / name).read_text(encoding="utf-8").splitlines()[0]
         assert first.startswith("# ") and len(first) > 20, name
+
+
+def test_exception_of_the_readme_excuses_what_it_names() -> None:
+    """Put in the place of that line in the example which is wrong in the same way."""
+    path = EXAMPLES / "wrong" / "kettle-salt-stout.yaml"
+    readme = (EXAMPLES.parent / "README.md").read_text(encoding="utf-8")
+    (line,) = (line for line in readme.splitlines() if "# waterlint: accept" in line)
+    dose = line.partition("  #")[0].strip()
+    text = path.read_text(encoding="utf-8")
+    assert text.count(f"{dose}\n") == 1
+    linter = Linter(Options(today=date(2026, 11, 1)))
+    report = linter.lint_text(text.replace(f"  {dose}\n", f"{line}\n"), path)
+    assert [(each.rule, each.accepted_because) for each in report.accepted] == [
+        ("kettle-only-excess", "it is a salty stout")
+    ]
+    assert report.findings == ()

@@ -1,7 +1,7 @@
 """The JSON files that come with the package, read fast.
 
 What such a file says is kept beside the compiled modules, in the form that those have (`marshal`),
-and like them is taken only while its source has the size and the time that it had. A run on one
+and like them is taken only while its source has the size and the times that it had. A run on one
 file so does without importing `json`. Where nothing can be kept, the file is parsed each time.
 """
 
@@ -20,7 +20,7 @@ _FOLDER = os.path.join(os.path.dirname(__file__), "__pycache__")  # noqa: PTH118
 def read_json(path: str) -> Any:
     """What a JSON file of the package says, each time anew."""
     found = os.stat(path)  # noqa: PTH116
-    key = (sys.version, path, found.st_mtime_ns, found.st_size)
+    key = (sys.version, path, found.st_mtime_ns, found.st_ctime_ns, found.st_size)
     kept = f"{_FOLDER}/{os.path.basename(path)}.{sys.implementation.cache_tag}"  # noqa: PTH119
     try:
         with open(kept, "rb", buffering=0) as file:  # noqa: PTH123

@@ -3,7 +3,7 @@
 Half of what a run on one file takes goes into importing some 150 small modules, and half of that
 into finding each and opening its compiled file. So the compiled modules are kept together as well,
 in one *image* beside the files that Python keeps itself (`__pycache__`) and by the same token: it
-is taken only while each source in it has the size and the time that it had. The image is written
+is taken only while each source in it has the size and the times that it had. The image is written
 after a run that found a module missing or old, whole and by replace. Where it cannot be read or
 written, or Python keeps its own files elsewhere or none, everything is imported as ever.
 
@@ -39,13 +39,14 @@ _FOLDER = os.path.dirname(__file__)
 _LENGTH = 8
 _PACKAGE = __name__.partition(".")[0]
 #: Changes when what is written of a module does.
-_LAYOUT = 1
+_LAYOUT = 2
 
-#: Of a module: its file, the time [ns] and size of that, its package's folder or nothing, where
-#: Python keeps its compiled form, the modules that it has brought along, in the order in which they
-#: were done, and from where to where in the image its code lies, and the codes of these together
-#: (nowhere, where another module brings one of them along).
-_Entry = tuple[str, int, int, str, str, tuple[str, ...], int, int, int, int]
+#: Of a module: its file, the times [ns] at which what is in that and what is known of it changed
+#: last, its size, its package's folder or nothing, where Python keeps its compiled form, the
+#: modules that it has brought along, in the order in which they were done, and from where to where
+#: in the image its code lies, and the codes of these together (nowhere, where another module brings
+#: one of them along).
+_Entry = tuple[str, tuple[int, int], int, str, str, tuple[str, ...], int, int, int, int]
 
 
 def main() -> NoReturn:
@@ -262,7 +263,7 @@ class Image:
                 code = SourceFileLoader.get_code(spec.loader, name)
                 assert code is not None
                 folder = os.path.dirname(spec.origin) if spec.submodule_search_locations else ""
-                like = spec.origin, found.st_mtime_ns, found.st_size, folder, spec.cached or ""
+                like = spec.origin, _times(found), found.st_size, folder, spec.cached or ""
                 known[name] = (*like, self.brought.get(name, ()), 0, 0, 0, 0), code
         return known
 
@@ -308,7 +309,13 @@ def _is_as_before(entry: _Entry) -> bool:
         found = os.stat(entry[0])
     except OSError:
         return False
-    return (found.st_mtime_ns, found.st_size) == entry[1:3]
+    return (_times(found), found.st_size) == entry[1:3]
+
+
+def _times(found: os.stat_result) -> tuple[int, int]:
+    """The second tells a file that was put there anew, whatever its date: installers may keep that
+    of an archive, whose files can all have one and the same."""
+    return found.st_mtime_ns, found.st_ctime_ns
 
 
 def _remove(path: str) -> None:

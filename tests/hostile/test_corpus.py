@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from tests.fuzzing.checks import loaded
 from tests.hostile.corpus import NEIGHBOUR, NEIGHBOUR_FAULT, TRAPS, WELL, Trap
 from tests.hostile.runner import Outcome, run_all
+from waterlint.output.formats import FORMATS
 
 #: What a hostile file may cost: processor time [s], the program's start included, and resident
 #: memory [bytes].
@@ -62,3 +65,14 @@ def test_what_a_trap_costs(trap: Trap, outcomes: dict[str, Outcome]) -> None:
     assert outcome.cpu < MOST_CPU
     assert outcome.peak < MOST_MEMORY
     assert len(outcome.out) < 8 * 1024 * 1024
+
+
+def test_thousands_of_findings_in_every_format(tmp_path: Path) -> None:
+    """What is shown beside a finding is looked up, and not put together for each anew."""
+    text = "waterlint: recipe/1\n" + "name: x\n" * 9_900
+    (tmp_path / "a.yaml").write_text(text, encoding="utf-8")
+    calls = [["check", "a.yaml", "--no-cache", "--format", name] for name in FORMATS]
+    for name, outcome in zip(FORMATS, run_all(calls, tmp_path), strict=True):
+        assert outcome.status == 1 and outcome.err == "", name
+        assert outcome.cpu < MOST_CPU, name
+        assert outcome.peak < MOST_MEMORY, name

@@ -27,6 +27,10 @@ MAX_BYTES = 1024 * 1024
 #: How much of a larger file is looked at to see whether it is one of ours [bytes].
 _BEGINNING = 4096
 
+#: From more kept lines than this on of a file they are found by a table, made once: of fewer it is
+#: made when they are shown, and takes no room till then. The project's own bound.
+_MANY_LINES = 20
+
 
 @dataclass(frozen=True, slots=True)
 class ReadProblem:
@@ -231,7 +235,11 @@ class Disk:
             # A line table of its own: most lines of a recipe are never shown.
             self._lines[path] = Lines(source.text)
         elif source is not None and lines:
-            self._few[path] = tuple([(number, source.lines.line(number)) for number in lines])
+            kept = tuple([(number, source.lines.line(number)) for number in lines])
+            if len(kept) > _MANY_LINES:
+                self._lines[path] = FewLines(kept)
+            else:
+                self._few[path] = kept
 
     def refuse(self, path: Path | str, message: str, help: str) -> None:
         """Let every later reading of `path` end in this problem."""

@@ -197,10 +197,19 @@ def test_the_workers_of_an_executor_that_is_given_hear_signals_as_before(project
         assert executor.submit(_blocked).result() == _blocked()
 
 
+#: Before both: a pool that waits for ever for what has been ended, as one did now and then.
+STUCK = """
+import time
+from concurrent.futures import ProcessPoolExecutor
+ProcessPoolExecutor.shutdown = lambda self, *args, **kwargs: time.sleep(300)
+"""
+
+
 @pytest.mark.skipif(sys.platform != "linux", reason="needs workers that are copies")
-def test_ctrl_c_while_processes_start_ends_all(project: Path) -> None:
+@pytest.mark.parametrize("pool", ["", STUCK], ids=["sound", "stuck"])
+def test_ctrl_c_while_processes_start_ends_all(project: Path, pool: str) -> None:
     process = subprocess.Popen(
-        [sys.executable, "-c", AT_THE_START + INTERRUPTED],
+        [sys.executable, "-c", pool + AT_THE_START + INTERRUPTED],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         env={**os.environ, "PYTHONPATH": str(ROOT)},

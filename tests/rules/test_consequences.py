@@ -38,6 +38,11 @@ def test_what_does_not_dissolve_is_the_cause_of_what_it_brings() -> None:
     ]
 
 
+def test_an_error_is_told_also_where_the_house_makes_the_dose_one() -> None:
+    loud = _loud(LIME, settings=Settings(levels={"beyond-solubility": "error"}))
+    assert ("mash-ph", "mash_ph") in loud and ("mash-calcium", "calcium") not in loud
+
+
 def test_what_dissolves_by_itself_takes_nothing_along() -> None:
     """24 g in 15 L are as much as dissolves: no dose is told, so all that it does is."""
     rules = [rule for rule, _ in _loud(LIME.replace("40 g", "24 g"))]

@@ -28,6 +28,10 @@ BREAK_EVEN = 100
 #: The exit status after Ctrl-C, as shells have it.
 INTERRUPTED = 130
 
+#: How long each process that was ended is waited for [s]; it has nothing left to do. The project's
+#: own bound.
+_LAST_WAIT_S = 2.0
+
 #: More processes than this are not started, whatever is asked for; the project's own bound.
 _MOST_JOBS = 64
 
@@ -154,6 +158,12 @@ def _ignore_interrupts() -> None:
 
 def _end_children() -> None:
     import multiprocessing
+    import threading
 
-    for child in multiprocessing.active_children():
+    # What the pool's thread fails over from here on concerns nobody.
+    threading.excepthook = lambda _: None
+    children = multiprocessing.active_children()
+    for child in children:
         child.terminate()
+    for child in children:
+        child.join(_LAST_WAIT_S)

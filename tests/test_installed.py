@@ -29,7 +29,7 @@ def kept(folder: Path) -> list[Path]:
 
 
 def written(file: Path) -> tuple[int, int]:
-    """Which file it is and when it was written; reading may move only the time of the last access."""
+    """Which file it is and when it was written; reading moves the time of the last access only."""
     state = file.stat()
     return state.st_ino, state.st_mtime_ns
 

@@ -163,8 +163,10 @@ def test_an_error_in_a_worker_is_told_as_any(
     assert "unexpected RuntimeError: no such luck" in done.err
 
 
+#: A process in the background of a script is born deaf to Ctrl-C; these must hear it.
 INTERRUPTED = """
-import sys
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)
 from tests import test_parallel
 from waterlint import parallel
 from waterlint.cli.main import main
@@ -215,13 +217,7 @@ def test_ctrl_c_while_processes_start_ends_all(project: Path, pool: str) -> None
         env={**os.environ, "PYTHONPATH": str(ROOT)},
         start_new_session=True,
     )
-    try:
-        out, err = process.communicate(timeout=30)
-        assert (process.returncode, out, err) == (130, b"", b"")
-        assert _group(process.pid) == []
-    finally:
-        with contextlib.suppress(ProcessLookupError):
-            os.killpg(process.pid, signal.SIGKILL)
+    _assert_all_ended(process)
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="needs workers that are copies")
@@ -242,9 +238,17 @@ def test_ctrl_c_ends_all_processes(project: Path, files: int) -> None:
         time.sleep(0.05)
     time.sleep(0.2)
     os.killpg(process.pid, signal.SIGINT)
-    out, err = process.communicate(timeout=20)
-    assert (process.returncode, out, err) == (130, b"", b"")
-    assert _group(process.pid) == []
+    _assert_all_ended(process)
+
+
+def _assert_all_ended(process: subprocess.Popen[bytes]) -> None:
+    try:
+        out, err = process.communicate(timeout=30)
+        assert (process.returncode, out, err) == (130, b"", b"")
+        assert _group(process.pid) == []
+    finally:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)
 
 
 def _group(leader: int) -> list[int]:

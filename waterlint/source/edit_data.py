@@ -19,7 +19,7 @@ Plain: TypeAlias = "str | MappingLike[str, Plain] | SequenceLike[Plain]"
 Data: TypeAlias = "str | dict[str, Data] | list[Data]"
 
 #: Texts that mean themselves without quotes, between { and } too.
-_PLAIN_TEXT = re.compile(r"[\w./°µ]([\w ./%°µ±+-]*[\w./%°µ])?")
+_PLAIN_TEXT = r"[\w./°µ]([\w ./%°µ±+-]*[\w./%°µ])?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +154,6 @@ def scalar_text(text: str, quote: str = "") -> str:
     """A text as YAML, in the given quotes, or without where it needs none."""
     if quote == "'":
         return "'" + text.replace("'", "''") + "'"
-    if not quote and _PLAIN_TEXT.fullmatch(text):
+    if not quote and re.fullmatch(_PLAIN_TEXT, text):
         return text
     return json.dumps(text, ensure_ascii=False)

@@ -11,25 +11,25 @@ from waterlint.hints import Final
 from waterlint.units.attempt import Attempt, shown
 from waterlint.units.quantity import MOST_DIGITS, QuantityError
 
-_SPOON = re.compile(
-    r"\b(tea ?spoons?|table ?spoons?|tsp|tbsp|spoons?|spoonfuls?|pinch(es)?|dash(es)?|cups?"
-    r"|drops?|handfuls?|tablets?|scoops?)\b",
-    re.IGNORECASE,
+# Compiled when first looked for, and kept by `re`: compiling all takes as long as reading a recipe.
+_SPOON = (
+    r"(?i)\b(tea ?spoons?|table ?spoons?|tsp|tbsp|spoons?|spoonfuls?|pinch(es)?|dash(es)?|cups?"
+    r"|drops?|handfuls?|tablets?|scoops?)\b"
 )
-_COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
-_THREE_AFTER_COMMA = re.compile(r"(?<![0-9.,])([1-9][0-9]{0,2}),([0-9]{3})(?![0-9.,])")
-_GROUPED = re.compile(
+_COMMA = r"(?<=[0-9]),(?=[0-9])"
+_THREE_AFTER_COMMA = r"(?<![0-9.,])([1-9][0-9]{0,2}),([0-9]{3})(?![0-9.,])"
+_GROUPED = (
     r"(?<![0-9.,])[1-9][0-9]{0,2}"
     r"(?:(?:,[0-9]{3})+\.[0-9]+|(?:,[0-9]{3}){2,}|(?:[ '’_][0-9]{3})+(?:\.[0-9]+)?)(?![0-9.,])"
 )
-_GROUPED_BY_POINTS = re.compile(r"(?<![0-9.,])[1-9][0-9]{0,2}(?:\.[0-9]{3})+,[0-9]+(?![0-9.,])")
-_EXPONENT = re.compile(r"(?<![0-9.])(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)[eE][+-]?[0-9]+(?![0-9.])")
-_FRACTION = re.compile(r"[0-9] ?[/⁄] ?[0-9]|[½⅓⅔¼¾⅛]")
-_POINT_FIRST = re.compile(r"(?<![0-9.])\.(?=[0-9])")
-_POINT_LAST = re.compile(r"(?<=[0-9])\.(?![0-9.])")
-_SIGN = re.compile(r"(?:^|(?<=\.\. )|(?<=\.\.))[+\-−–] ?(?=[0-9.])")
-_NUMBER = re.compile(r"[0-9][0-9.]*")
-_WORD_IN_FRONT = re.compile(r"^(?:[^\W\d_]+\.?|[~≈=]|pH ?=?)(?: [^\W\d_]+)? ?(?=[0-9.])")
+_GROUPED_BY_POINTS = r"(?<![0-9.,])[1-9][0-9]{0,2}(?:\.[0-9]{3})+,[0-9]+(?![0-9.,])"
+_EXPONENT = r"(?<![0-9.])(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)[eE][+-]?[0-9]+(?![0-9.])"
+_FRACTION = r"[0-9] ?[/⁄] ?[0-9]|[½⅓⅔¼¾⅛]"
+_POINT_FIRST = r"(?<![0-9.])\.(?=[0-9])"
+_POINT_LAST = r"(?<=[0-9])\.(?![0-9.])"
+_SIGN = r"(?:^|(?<=\.\. )|(?<=\.\.))[+\-−–] ?(?=[0-9.])"
+_NUMBER = r"[0-9][0-9.]*"
+_WORD_IN_FRONT = r"^(?:[^\W\d_]+\.?|[~≈=]|pH ?=?)(?: [^\W\d_]+)? ?(?=[0-9.])"
 
 
 def nothing(attempt: Attempt) -> QuantityError | None:
@@ -39,7 +39,7 @@ def nothing(attempt: Attempt) -> QuantityError | None:
 
 def spoon(attempt: Attempt) -> QuantityError | None:
     """Kitchen measures."""
-    match = _SPOON.search(attempt.text)
+    match = re.search(_SPOON, attempt.text)
     if match is None:
         return None
     return attempt.error(
@@ -52,19 +52,19 @@ def spoon(attempt: Attempt) -> QuantityError | None:
 def comma(attempt: Attempt) -> QuantityError | None:
     """A decimal comma, or commas between thousands."""
     text = attempt.text
-    if not _COMMA.search(text):
+    if not re.search(_COMMA, text):
         return None
-    grouped = _GROUPED_BY_POINTS.sub(
-        lambda match: match.group().replace(".", "").replace(",", "."), text
+    grouped = re.sub(
+        _GROUPED_BY_POINTS, lambda match: match.group().replace(".", "").replace(",", "."), text
     )
-    grouped = _GROUPED.sub(lambda match: match.group().replace(",", ""), grouped)
+    grouped = re.sub(_GROUPED, lambda match: match.group().replace(",", ""), grouped)
     if grouped != text:
         return attempt.error(
             f"{shown(text)} groups its digits, which this format does not read", guess=grouped
         )
-    as_point = _COMMA.sub(".", text)
-    if _THREE_AFTER_COMMA.search(text):
-        as_thousands = _THREE_AFTER_COMMA.sub(r"\1\2", text)
+    as_point = re.sub(_COMMA, ".", text)
+    if re.search(_THREE_AFTER_COMMA, text):
+        as_thousands = re.sub(_THREE_AFTER_COMMA, r"\1\2", text)
         return attempt.error(
             f"the comma in {shown(text)} could stand for a point or for thousands",
             f"Write {shown(as_point)} or {shown(as_thousands)}.",
@@ -74,7 +74,7 @@ def comma(attempt: Attempt) -> QuantityError | None:
 
 def grouped_digits(attempt: Attempt) -> QuantityError | None:
     """Blanks or apostrophes between thousands."""
-    repaired = _GROUPED.sub(lambda match: re.sub(r"[ '’_]", "", match.group()), attempt.text)
+    repaired = re.sub(_GROUPED, lambda match: re.sub(r"[ '’_]", "", match.group()), attempt.text)
     if repaired == attempt.text:
         return None
     return attempt.error(f"{shown(attempt.text)} groups its digits", guess=repaired)
@@ -82,20 +82,20 @@ def grouped_digits(attempt: Attempt) -> QuantityError | None:
 
 def exponent(attempt: Attempt) -> QuantityError | None:
     """A number with an exponent."""
-    match = _EXPONENT.search(attempt.text)
+    match = re.search(_EXPONENT, attempt.text)
     if match is None:
         return None
     value = float(match.group())
     plain = f"{value:.12f}".rstrip("0").rstrip(".") if value < 10.0**MOST_DIGITS else ""
     return attempt.error(
         f"{shown(attempt.text)} has an exponent",
-        guess=_EXPONENT.sub(plain, attempt.text, count=1) if plain else None,
+        guess=re.sub(_EXPONENT, plain, attempt.text, count=1) if plain else None,
     )
 
 
 def fraction(attempt: Attempt) -> QuantityError | None:
     """A vulgar fraction."""
-    if not _FRACTION.search(attempt.text):
+    if not re.search(_FRACTION, attempt.text):
         return None
     return attempt.error(
         f"{shown(attempt.text)} has a fraction",
@@ -105,7 +105,7 @@ def fraction(attempt: Attempt) -> QuantityError | None:
 
 def bare_point(attempt: Attempt) -> QuantityError | None:
     """A point without a digit on both sides."""
-    repaired = _POINT_LAST.sub("", _POINT_FIRST.sub("0.", attempt.text))
+    repaired = re.sub(_POINT_LAST, "", re.sub(_POINT_FIRST, "0.", attempt.text))
     if repaired == attempt.text:
         return None
     return attempt.error(
@@ -115,11 +115,13 @@ def bare_point(attempt: Attempt) -> QuantityError | None:
 
 def sign(attempt: Attempt) -> QuantityError | None:
     """A number with a sign."""
-    match = _SIGN.search(attempt.text)
+    match = re.search(_SIGN, attempt.text)
     if match is None or (attempt.kind.signed and match.group()[0] != "+"):
         return None
     if match.group()[0] == "+":
-        return attempt.error(f"{shown(attempt.text)} has a sign", guess=_SIGN.sub("", attempt.text))
+        return attempt.error(
+            f"{shown(attempt.text)} has a sign", guess=re.sub(_SIGN, "", attempt.text)
+        )
     return attempt.error(
         f"{shown(attempt.text)} is negative, and {attempt.kind.noun} is zero or more"
     )
@@ -127,7 +129,7 @@ def sign(attempt: Attempt) -> QuantityError | None:
 
 def too_long(attempt: Attempt) -> QuantityError | None:
     """More digits than any figure has."""
-    if all(len(n.replace(".", "")) <= MOST_DIGITS for n in _NUMBER.findall(attempt.text)):
+    if all(len(n.replace(".", "")) <= MOST_DIGITS for n in re.findall(_NUMBER, attempt.text)):
         return None
     return attempt.error(
         f"{shown(attempt.text)} has a number of more than {MOST_DIGITS} digits",
@@ -137,7 +139,7 @@ def too_long(attempt: Attempt) -> QuantityError | None:
 
 def no_number(attempt: Attempt) -> QuantityError | None:
     """A text without a digit."""
-    if _NUMBER.search(attempt.text):
+    if re.search(_NUMBER, attempt.text):
         return None
     help = attempt.accepted()
     if attempt.kind.traces and not attempt.is_range:
@@ -158,7 +160,7 @@ def below_otherwise(attempt: Attempt) -> QuantityError | None:
 
 def word_in_front(attempt: Attempt) -> QuantityError | None:
     """A word or a sign before the number: ``ca. 15 L``, ``pH 5.4``."""
-    match = _WORD_IN_FRONT.match(attempt.text)
+    match = re.match(_WORD_IN_FRONT, attempt.text)
     if match is None:
         return None
     return attempt.error(

@@ -8,24 +8,16 @@ from waterlint.units.attempt import Attempt, shown
 from waterlint.units.quantity import QuantityError
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
-_TWO = re.compile(
-    rf"^({_NUMBER}) ?(?:\.{{3,}}|…|[-–—]|to|and) ?({_NUMBER})(?P<unit>[^0-9].*|)$",
-    re.IGNORECASE,
-)
-_AT_MOST = re.compile(
-    rf"^(?:<=?|≤|max\.?|at most|up to|below|under) ?({_NUMBER})(?P<unit>[^0-9].*|)$", re.IGNORECASE
-)
-_AT_LEAST = re.compile(
-    rf"^(?:>=?|≥|min\.?|at least|from|above|over) ?({_NUMBER})(?P<unit>[^0-9].*|)$", re.IGNORECASE
-)
-_UNIT_TWICE = re.compile(
-    rf"^({_NUMBER}) ?(?P<first>[^0-9.±+ ][^±]*?) ?(?P<middle>±|\+/-|\.\.) ?({_NUMBER}.*)$"
-)
+# As in `number_slips.py` compiled when first looked for.
+_TWO = rf"(?i)^({_NUMBER}) ?(?:\.{{3,}}|…|[-–—]|to|and) ?({_NUMBER})(?P<unit>[^0-9].*|)$"
+_AT_MOST = rf"(?i)^(?:<=?|≤|max\.?|at most|up to|below|under) ?({_NUMBER})(?P<unit>[^0-9].*|)$"
+_AT_LEAST = rf"(?i)^(?:>=?|≥|min\.?|at least|from|above|over) ?({_NUMBER})(?P<unit>[^0-9].*|)$"
+_UNIT_TWICE = rf"^({_NUMBER}) ?(?P<first>[^0-9.±+ ][^±]*?) ?(?P<middle>±|\+/-|\.\.) ?({_NUMBER}.*)$"
 
 
 def unit_twice(attempt: Attempt) -> QuantityError | None:
     """The unit after the first number, and perhaps after the second."""
-    match = _UNIT_TWICE.match(attempt.text)
+    match = re.match(_UNIT_TWICE, attempt.text)
     if match is None:
         return None
     rest = match[4] if re.search(r"[^0-9. ]", match[4]) else f"{match[4]} {match['first']}"
@@ -38,7 +30,7 @@ def unit_twice(attempt: Attempt) -> QuantityError | None:
 def range_for_value(attempt: Attempt) -> QuantityError | None:
     """A range where one value is expected."""
     text = attempt.text
-    if attempt.is_range or not (_TWO.match(text) or ".." in text):
+    if attempt.is_range or not (re.match(_TWO, text) or ".." in text):
         return None
     return attempt.error(f"{shown(text)} is a range, and one value is expected here")
 
@@ -50,10 +42,10 @@ def range_otherwise(attempt: Attempt) -> QuantityError | None:
         (_AT_MOST, ".. {0}{unit}"),
         (_AT_LEAST, "{0} ..{unit}"),
     ):
-        match = pattern.match(attempt.text)
+        match = re.match(pattern, attempt.text)
         if match is not None:
             unit = match["unit"].strip()
-            numbers = match.groups()[: pattern.groups - 1]
+            numbers = match.groups()[:-1]
             guess = form.format(*numbers, unit=f" {unit}" if unit else "")
             return attempt.error(
                 f"{shown(attempt.text)} is not how this format writes a range", guess=guess

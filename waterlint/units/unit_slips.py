@@ -72,8 +72,9 @@ _LONGEST: Final = 60
 some 20."""
 
 _FORMULA = "Ca|Mg|CaCO3|HCO3|SO4|S|NO3|NO2|N|Cl2|NH2Cl|NH4"
-_WITHOUT_AS = re.compile(rf"^(mg/L|µg/L|ug/L|ppm)[ -]\(?(?:as )?({_FORMULA})\)?$", re.IGNORECASE)
-_WITHIN = re.compile(rf"^(mg|µg|ug) ?({_FORMULA}) ?/ ?L$", re.IGNORECASE)
+# As in `number_slips.py` compiled when first looked for.
+_WITHOUT_AS = rf"(?i)^(mg/L|µg/L|ug/L|ppm)[ -]\(?(?:as )?({_FORMULA})\)?$"
+_WITHIN = rf"(?i)^(mg|µg|ug) ?({_FORMULA}) ?/ ?L$"
 
 
 def unit_slip(attempt: Attempt, number: str, unit: str) -> QuantityError:
@@ -112,7 +113,7 @@ def unit_slip(attempt: Attempt, number: str, unit: str) -> QuantityError:
 
 
 def _chemical(attempt: Attempt, number: str, unit: str) -> QuantityError | None:
-    rewritten = _WITHIN.sub(r"\1/L as \2", _WITHOUT_AS.sub(r"\1 as \2", unit))
+    rewritten = re.sub(_WITHIN, r"\1/L as \2", re.sub(_WITHOUT_AS, r"\1 as \2", unit))
     if rewritten != unit and attempt.guess(f"{number} {rewritten}"):
         return attempt.error(
             f"{shown(unit)} is not how this format says what was counted",

@@ -77,6 +77,8 @@ class _Watch:
         if real.is_relative_to(_REPOSITORY):
             if _TOOLS & set(real.parts):
                 return
+        elif "__pycache__" in real.parts:
+            return  # Python keeps what it imports there, wherever the module lies
         elif real.is_relative_to(self.temporary) or real.is_relative_to("/dev"):
             return
         self.refused.append(f"{event} {real}")

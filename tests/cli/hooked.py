@@ -118,7 +118,7 @@ def offline(environment: Mapping[str, str], wheels: Path) -> Environment:
     kept = {name: value for name, value in environment.items() if not name.startswith("PIP_")}
     return kept | {
         "PIP_NO_INDEX": "1",
-        "PIP_FIND_LINKS": str(wheels),
+        "PIP_FIND_LINKS": wheels.as_uri(),  # a path may have blanks, which would cut it
         "PIP_CONFIG_FILE": os.devnull,
         "PIP_DISABLE_PIP_VERSION_CHECK": "1",
     }

@@ -366,7 +366,7 @@ def test_what_init_writes_guards_a_new_repository(
     path = f"{program.parent}{os.pathsep}{environment['PATH']}"
     run = runner(tmp_path, environment if from_repository else environment | {"PATH": path})
     source, commit = snapshot
-    origin = ("--repo", str(source), "--rev", commit) if from_repository else ()
+    origin = ("--repo", source.as_uri(), "--rev", commit) if from_repository else ()
     run("git", "init", "-q")
     run(str(program), "init", *origin)
     run(*PRE_COMMIT, "install")

@@ -170,6 +170,7 @@ def test_without_git_everything_goes_to_the_folder(tree: Tree) -> None:
         (["--repo", ADDRESS, "--rev", "-v1"], "expected one argument"),
         (["--repo", ADDRESS, "--rev=-v1"], "not '-v1'"),
         (["--repo", "a\nb"], "not 'a\\nb'"),
+        (["--repo", "/my folder/x"], "written as in an address: file:///my%20folder/waterlint"),
     ],
 )
 def test_a_wrong_call(repository: Path, capsys: Capture, call: list[str], message: str) -> None:

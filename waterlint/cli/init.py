@@ -96,7 +96,8 @@ def _origin(arguments: argparse.Namespace) -> Origin:
     except UnsafeText as error:
         raise UsageError(
             f"--repo takes the address of a git repository and --rev a tag or a commit, "
-            f"not {str(error)!r}"
+            f"not {str(error)!r}. Blanks and signs but ._~:/@%+- are written as in an address: "
+            "file:///my%20folder/waterlint"
         ) from None
 
 

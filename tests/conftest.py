@@ -93,7 +93,7 @@ sys.addaudithook(_watch)
 def clean_surroundings(
     tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
 ) -> Iterator[_Watch]:
-    """Scrub what git, pre-commit and the user's own files could bring in; watch all writes."""
+    """Scrub what git, pre-commit, the terminal and the user could bring in; watch all writes."""
     base = tmp_path_factory.getbasetemp()
     for name in list(os.environ):
         if name.startswith(("GIT_", "PRE_COMMIT")):
@@ -105,7 +105,8 @@ def clean_surroundings(
     for name in ("XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_DATA_HOME"):
         monkeypatch.setenv(name, str(home / name.lower()))
     monkeypatch.setenv("GIT_CONFIG_NOSYSTEM", "1")
-    monkeypatch.delenv("NO_COLOR", raising=False)
+    for name in ("COLUMNS", "NO_COLOR", "WATERLINT_TRACEBACK"):
+        monkeypatch.delenv(name, raising=False)
     _watch.base = os.path.realpath(base)
     _watch.refused.clear()
     _watch.on = True

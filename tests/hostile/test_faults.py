@@ -131,6 +131,8 @@ def open_place() -> Iterator[Path]:
 
 def test_a_read_only_folder(open_place: Path) -> None:
     project = fill(open_place / "project")
+    for path in project.rglob("*"):  # for another user to read, whatever the umask
+        path.chmod(0o755 if path.is_dir() else 0o644)
     project.chmod(0o555)
     other = ["user:65534"] if os.geteuid() == 0 else []
     calls = [[f"look:{name}", *other, *call] for name, _, call in WRITERS.values()]

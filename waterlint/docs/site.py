@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import os
 import re
 import subprocess
 import sys
@@ -99,7 +100,11 @@ def build(out: Path) -> None:
         (folder / "style" / "custom.css").write_text(_STYLE, encoding="utf-8")
         command = [sys.executable, "-m", "sphinx", "-b", "html", "-W", "--keep-going", "-q"]
         command += ["-d", str(folder / ".trees"), str(folder), str(out.absolute())]
-        done = subprocess.run(command, check=False, capture_output=True, cwd=folder)
+        # Sphinx ends where the user's locale is not installed; the site is the same in any.
+        environment = {**os.environ, "LC_ALL": "C"}
+        done = subprocess.run(
+            command, check=False, capture_output=True, cwd=folder, env=environment
+        )
         if done.returncode:
             told = (done.stdout + done.stderr).decode("utf-8", errors="replace")
             raise SiteError(f"Sphinx could not build the site:\n{told}")

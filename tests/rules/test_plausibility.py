@@ -139,3 +139,29 @@ def test_says_figure_and_limit() -> None:
     (finding,) = findings_of(recipe_case(recipe(lines), {"well.yaml": report()}), NAME)
     assert finding.message.startswith("lactate would be 2062 mg/L in the mash water")
     assert finding.help.endswith("in the dose and in the volume.")
+
+
+@pytest.mark.parametrize(
+    ("ph", "fires"),
+    [("3.4", True), ("3.5", False), ("5.6", False), ("11.5", False), ("11.6", True), ("0", True)],
+)
+def test_reported_ph(ph: str, fires: bool) -> None:
+    found = findings_of(report_case(report(f"ph: {ph}")), NAME)
+    assert levels_and_pointers(found) == ([(WARNING, "/ph")] if fires else [])
+
+
+def test_the_ph_of_a_season() -> None:
+    case = report_case(report("seasons:\n  - {sampled: 2026-06-02, ph: 0.75}"))
+    (finding,) = findings_of(case, NAME)
+    assert finding.pointer == "/seasons/0/ph"
+    assert finding.message == (
+        "a pH of 0.75 in the analysis of 2026-06-02 can hardly be meant; "
+        "water to brew with has 3.5 to 11.5"
+    )
+    assert (finding.value, finding.low, finding.high) == (0.75, 3.5, 11.5)
+
+
+def test_a_ph_that_a_season_takes_over_is_told_once() -> None:
+    season = "seasons:\n  - {sampled: 2026-06-02, ions: {calcium: 57 mg/L}}"
+    found = findings_of(report_case(report("ph: 0.75", season)), NAME)
+    assert levels_and_pointers(found) == [(WARNING, "/ph")]

@@ -42,6 +42,18 @@ IMPLAUSIBLE_ION: Final = Limit(
     "common practice: three times the sulfate of Burton water",
     "any one ion",
 )
+IMPLAUSIBLE_PH: Final = Limit(
+    "implausible-quantity",
+    "ph",
+    "report",
+    "warning",
+    3.5,
+    11.5,
+    "",
+    "common practice: water full of carbon dioxide has nearly 4, freshly limed water some 11; "
+    "supplies keep 6.5 to 9.5 (EU 98/83/EC)",
+    "pH of a reported water",
+)
 SHARE_TOLERANCE: Final = Limit(
     "unresolved-water",
     "share",

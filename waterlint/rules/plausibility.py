@@ -8,6 +8,7 @@ from waterlint.catalog import limits
 from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.model.recipe import Recipe
+from waterlint.model.water import Analysis
 from waterlint.prediction.result import WaterFigures
 from waterlint.rules import analyses
 from waterlint.rules.balance import implausible_ions
@@ -25,7 +26,8 @@ from waterlint.rules.wording import apart, number
     what=(
         "Figures that look like a decimal point gone astray: a mash too thick to stir or too "
         "thin to be one, more of one salt in its water than any beer takes, an ion beyond what "
-        "brewing water holds, in a report or after the additions."
+        "brewing water holds, in a report or after the additions, a reported pH that no water has "
+        "which anybody brews with."
     ),
     why=(
         "24 g for 2.4 g is the slip that every log of brew days has. It is told for what it is, "
@@ -35,6 +37,7 @@ from waterlint.rules.wording import apart, number
         limits.THICKNESS_PLAUSIBLE.line,
         limits.IMPLAUSIBLE_DOSE.line,
         limits.IMPLAUSIBLE_ION.line,
+        limits.IMPLAUSIBLE_PH.line,
     ),
     configure="`levels: {implausible-quantity: note}`, or `off`.",
     failing=recipe_example("additions: [{add: epsom-salt, mash: 60 g}]"),
@@ -54,6 +57,28 @@ def implausible_quantity(case: Case) -> Iterator[Finding]:
                 value = analysis.ions[ion].value
                 pointer = analyses.place(analysis, f"ions/{ion}")
                 yield _ion(case, pointer, ion, value, analyses.title(analysis))
+            yield from _ph(case, analysis)
+
+
+def _ph(case: Case, analysis: Analysis) -> Iterator[Finding]:
+    limit = limits.IMPLAUSIBLE_PH
+    if analysis.ph is None or not analyses.states(analysis, "ph"):
+        return
+    if limit.contains(analysis.ph.value):
+        return
+    yield case.finding(
+        "implausible-quantity",
+        "warning",
+        analyses.place(analysis, "ph"),
+        f"a pH of {number(analysis.ph.value)}{analyses.title(analysis)} can hardly be meant; "
+        f"water to brew with has {limit.range_text}",
+        help="Look for a decimal point gone astray, or for the figure of another line.",
+        basis=limit.basis,
+        quantity="ph",
+        value=analysis.ph.value,
+        low=limit.floor,
+        high=limit.ceiling,
+    )
 
 
 #: What to do about a dose.

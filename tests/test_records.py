@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import copy
 import dataclasses
+import importlib
 import inspect
 import pickle
+import pkgutil
 from typing import Any
 
 import pytest
 
+import waterlint
 from waterlint import records
 
 
@@ -20,8 +23,7 @@ class Base:
         return type(self).__name__
 
 
-@records.dataclass(frozen=True, slots=True)
-class Point(Base):
+class Point(Base, records.Record):
     """A place."""
 
     x: float
@@ -34,32 +36,27 @@ class Point(Base):
         return self.x + self.y
 
 
-@records.dataclass(slots=True)
-class Counter:
+class Counter(records.Record, frozen=False):
     count: int = 0
     seen: list[int] = records.field(init=False, default_factory=list)
 
 
-@records.dataclass(slots=True)
-class Named(Counter):
+class Named(Counter, records.Record, frozen=False):
     name: str = "none"
 
 
-@records.dataclass(slots=True, eq=False)
-class Plain:
+class Plain(records.Record, frozen=False, eq=False):
     value: int = 0
 
 
-@records.dataclass(frozen=True, slots=True)
-class Doubled:
+class Doubled(records.Record):
     value: int
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "value", 2 * self.value)
 
 
-@records.dataclass(frozen=True, slots=True, init=False, repr=False)
-class Own:
+class Own(records.Record, init=False, repr=False):
     value: int
 
     def __init__(self) -> None:
@@ -130,6 +127,24 @@ def test_inheritance() -> None:
     named = Named(3, "well")
     assert (named.count, named.name, named.seen) == (3, "well", [])
     assert isinstance(named, Counter)
+
+
+def test_they_are_plain_classes() -> None:
+    assert [type(each) for each in (Point, Named)] == [type, type]
+    assert Point.__mro__ == (Point, Base, object)
+    assert Named.__mro__ == (Named, Counter, object)
+
+
+def test_each_that_inherits_from_a_record_is_one() -> None:
+    """Else a type checker would see fields that are not there."""
+    found: set[type] = set()
+    for module in pkgutil.walk_packages(waterlint.__path__, "waterlint."):
+        if not module.name.endswith("__main__"):
+            values = vars(importlib.import_module(module.name)).values()
+            found |= {each for each in values if isinstance(each, type)}
+    records_of_ours = [each for each in found if hasattr(each, "__record_fields__")]
+    assert len(records_of_ours) > 200
+    assert [each for each in records_of_ours if "__record_fields__" not in vars(each)] == []
 
 
 def test_own_functions_are_kept() -> None:

@@ -8,15 +8,14 @@ from waterlint.days import date
 from waterlint.finding import Finding
 from waterlint.paths import Path
 from waterlint.project.files import Disk
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.report import Report
 from waterlint.verdict import Late, Subject, Verdict, apply_excuses
 
 _NOTHING_LATE = Late()
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Record):
     """The verdicts of a run.
 
     Attributes

@@ -18,7 +18,7 @@ from waterlint.paths import Path
 from waterlint.project.baseline import Baseline, Known, read_baseline, write_baseline
 from waterlint.project.config import FIXED_RULES
 from waterlint.project.files import Disk
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 from waterlint.verdict import Subject
 
 if TYPE_CHECKING:
@@ -36,8 +36,7 @@ _NEEDS_USE = frozenset({"report-age"})
 _LONGEST_NAME = 60
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
+class Scope(Record):
     """What a run can tell about the files that a baseline speaks of.
 
     Attributes
@@ -58,8 +57,7 @@ class Scope:
     off: Mapping[Path, Collection[str]]
 
 
-@dataclass(frozen=True, slots=True)
-class Sorted:
+class Sorted(Record):
     """The findings that count, those that are known, and the names of the baselines in use."""
 
     new: tuple[Finding, ...]

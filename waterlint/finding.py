@@ -6,7 +6,7 @@ Nothing else is shared between the rooms of the package.
 from __future__ import annotations
 
 from waterlint.hints import Literal
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 
 Level = Literal["note", "warning", "error"]
 
@@ -14,8 +14,7 @@ Level = Literal["note", "warning", "error"]
 LEVELS: tuple[Level, ...] = ("note", "warning", "error")
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Record):
     """A stretch of a text.
 
     `line` and `column` count from 1, columns in Unicode code points; `end_column` is the
@@ -35,8 +34,7 @@ class Span:
 FILE_START = Span(1, 1, 1, 1)
 
 
-@dataclass(frozen=True, slots=True)
-class Related:
+class Related(Record):
     """A second place that helps to understand a finding."""
 
     path: str
@@ -44,8 +42,7 @@ class Related:
     message: str
 
 
-@dataclass(frozen=True, slots=True)
-class Edit:
+class Edit(Record):
     """A replacement of the text between two code point offsets (`start` to `end`)."""
 
     start: int
@@ -53,16 +50,14 @@ class Edit:
     replacement: str
 
 
-@dataclass(frozen=True, slots=True)
-class Fix:
+class Fix(Record):
     """A mechanical change of the text that removes the finding without changing what is meant."""
 
     description: str
     edits: tuple[Edit, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Record):
     """One fault, at one place, with the figures behind it and where its limit comes from.
 
     `value`, its interval `value_low` to `value_high` (68 %), and the limits `low` and `high`

@@ -12,11 +12,10 @@ from waterlint.project.dependents import Dependent, dependents
 from waterlint.project.discovery import Found, Skipped, survey
 from waterlint.project.git import Change
 from waterlint.project.root import project_root
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Selection:
+class Selection(Record):
     """What a hook looks at.
 
     `handed` are the files that the hook names, `added` those that depend on what is staged,

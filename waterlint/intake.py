@@ -15,7 +15,7 @@ from waterlint.prediction.builtin import builtin_report
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.probes import kept
 from waterlint.project.references import Resolved, resolve
-from waterlint.records import dataclass, field, replace
+from waterlint.records import Record, field, replace
 from waterlint.rules.registry import UsedWater
 from waterlint.source import schema
 from waterlint.source.document import Document, SourceFile
@@ -24,8 +24,7 @@ from waterlint.source.document import Document, SourceFile
 MOST_WATERS = 200
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Record):
     """One document of a file: `recipe` or `report` is set when its schema found no fault."""
 
     document: Document
@@ -35,8 +34,7 @@ class Part:
     report: WaterReport | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Loaded:
+class Loaded(Record):
     """A file as far as it could be read: `findings` concern the file as a whole."""
 
     path: Path
@@ -51,8 +49,7 @@ class Loaded:
         return any(part.kind is not None for part in self.parts)
 
 
-@dataclass(slots=True)
-class Intake:
+class Intake(Record, frozen=False):
     """Reads each file once in a run, whoever asks for it.
 
     `house_words` gives the words that the house of a file has added to the format's. `tracked`

@@ -18,7 +18,7 @@ from waterlint.project.config_store import ConfigStore
 from waterlint.project.files import Disk
 from waterlint.project.probes import kept
 from waterlint.project.settings import FileConfig
-from waterlint.records import dataclass, field, replace
+from waterlint.records import Record, field, replace
 from waterlint.rules.registry import Case, Rule, UsedWater
 from waterlint.rules.supply import quiet_until
 from waterlint.rules.traits import traits_of
@@ -28,8 +28,7 @@ from waterlint.verdict import ANY, BROUGHT, FOUND, OURS, Excuse, House, Late, Su
 AGING, TRACKING = "report-age", "untracked-water"
 
 
-@dataclass(slots=True)
-class Judge:
+class Judge(Record, frozen=False):
     """Judges files one by one; what it needs to know of the run is given to it.
 
     `rules_for` gives the rules that look at a file, and `built_in` those of this package among

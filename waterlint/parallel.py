@@ -17,7 +17,7 @@ from waterlint.hints import TYPE_CHECKING
 from waterlint.paths import Path
 from waterlint.project.probes import Probe, Recorder
 from waterlint.project.root import WorkingFrom
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 from waterlint.report import Options
 from waterlint.verdict import Verdict
 
@@ -35,8 +35,7 @@ _TASKS = 32
 Judged = tuple[Verdict, tuple[tuple[Probe, str], ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
+class Task(Record):
     """What a worker needs to know of a run; `run` tells runs apart."""
 
     run: str

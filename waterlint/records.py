@@ -1,13 +1,21 @@
 """Dataclasses that are made fast, for a program that starts hundreds of times a day.
 
 `dataclasses` writes and compiles six functions for each class when its module is imported, over a
-millisecond for a frozen one with slots, and imports `inspect`; this package has more than a
-hundred such classes, of which a run uses a part. The decorator here makes the same classes: the
-functions that can be shared are shared, and ``__init__`` is compiled for a class that turns out
-to have many instances. To type checkers it is `dataclasses.dataclass` itself;
-`dataclasses.fields`, `replace` and their like work on what it makes.
+millisecond for a frozen one with slots, and imports `inspect`; this package has two hundred such
+classes, of which a run uses half. What `Record` makes of the classes that name it as their base is
+the same: the functions that can be shared are shared, and ``__init__`` is compiled for a class
+that turns out to have many instances. To type checkers they are dataclasses, and
+`dataclasses.fields`, `replace` and their like work on them.
 
-Known are ``frozen``, ``slots`` (always), ``eq``, ``init``, ``repr``, and of `field` ``default``,
+    class Point(Record):
+        x: float
+        y: float = 0.0
+
+is frozen and has slots. It is a base class and no decorator because a class that a decorator gives
+its slots is made twice, which takes a twentieth of a check of one recipe; the class itself has
+neither `Record` among its bases nor another metaclass than `type`. One that inherits from a record
+names `Record` again: ``class Place(Point, Record)``. Known are ``frozen``, ``eq``, ``init`` and
+``repr``, as in ``class Pen(Record, frozen=False)``, and of `field` ``default``,
 ``default_factory``, ``init``, ``repr`` and ``compare``: what this package uses.
 """
 
@@ -15,9 +23,18 @@ from __future__ import annotations
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from dataclasses import dataclass as dataclass
     from dataclasses import field as field
     from dataclasses import replace as replace
+    from typing import dataclass_transform
+
+    @dataclass_transform(frozen_default=True, field_specifiers=(field,))
+    class Record:
+        """Makes a class a dataclass with slots."""
+
+        def __init_subclass__(
+            cls, *, frozen: bool = True, eq: bool = True, init: bool = True, repr: bool = True
+        ) -> None: ...
+
 else:
     from operator import attrgetter
 
@@ -41,14 +58,6 @@ else:
         """As `dataclasses.field`."""
         return _Field(default, default_factory, init, repr, compare)
 
-    def dataclass(*, frozen=False, slots=True, eq=True, init=True, repr=True):
-        """As `dataclasses.dataclass`; the class always has slots."""
-
-        def make(cls):
-            return _rebuilt(cls, frozen, eq, init, repr)
-
-        return make
-
     def replace(record, /, **changes):
         """As `dataclasses.replace`."""
         for name, each in record.__record_fields__.items():
@@ -67,16 +76,25 @@ else:
                 fields[name] = given if given.__class__ is _Field else _Field(given)
         return fields
 
-    def _rebuilt(cls, frozen, eq, init, repr):
-        """The class anew, since slots cannot be added to one that is there."""
-        namespace = dict(cls.__dict__)
+    class _Maker(type):
+        """Makes records of the classes that have its class among their bases."""
+
+        def __new__(mcs, name, bases, namespace, **options):
+            if not bases:  # `Record` itself
+                return super().__new__(mcs, name, bases, namespace)
+            bases = tuple([base for base in bases if base is not Record])
+            return _made(name, bases, namespace, **options)
+
+    class Record(metaclass=_Maker):
+        """Makes a class a dataclass with slots."""
+
+    def _made(name, bases, namespace, frozen=True, eq=True, init=True, repr=True):
+        """A class with slots for the fields that its body names."""
         own = fields = _take_fields(namespace)
-        for base in cls.__mro__[1:-1]:
-            if inherited := base.__dict__.get("__record_fields__"):
+        for base in bases:
+            if inherited := getattr(base, "__record_fields__", None):
                 own = own.keys() - inherited.keys()
                 fields = inherited | fields
-        namespace.pop("__dict__", None)
-        namespace.pop("__weakref__", None)
         namespace["__slots__"] = tuple([name for name in fields if name in own])
         namespace["__record_fields__"] = fields
         namespace["__dataclass_fields__"] = _DATACLASS_FIELDS
@@ -93,16 +111,16 @@ else:
         namespace.setdefault("__getstate__", _getstate)
         namespace.setdefault("__setstate__", _setstate)
         if not init:
-            return type(cls)(cls.__name__, cls.__bases__, namespace)
+            return type(name, bases, namespace)
         namespace["__signature__"] = _SIGNATURE
-        return _with_init(cls, namespace, frozen)
+        return _with_init(name, bases, namespace, frozen)
 
     def _key(names):
         if len(names) < 2:
             return staticmethod(lambda record: tuple(getattr(record, name) for name in names))
         return attrgetter(*names)
 
-    def _with_init(cls, namespace, frozen):
+    def _with_init(name, bases, namespace, frozen):
         """The class with a plain ``__init__``, which is replaced by a compiled one when it pays."""
         left = _BEFORE_COMPILING
         rows = after = None
@@ -121,7 +139,7 @@ else:
                 after(self)
 
         namespace["__init__"] = __init__
-        made = type(cls)(cls.__name__, cls.__bases__, namespace)
+        made = type(name, bases, namespace)
         return made
 
     def _rows(cls):

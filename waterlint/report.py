@@ -8,7 +8,7 @@ from waterlint.days import date
 from waterlint.finding import LEVELS, Finding, Level
 from waterlint.hints import TYPE_CHECKING
 from waterlint.paths import Path
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 
 if TYPE_CHECKING:
     from waterlint.project.config import LevelOrOff
@@ -17,8 +17,7 @@ if TYPE_CHECKING:
 BROKEN = frozenset({"unreadable-file", "rule-crashed"})
 
 
-@dataclass(frozen=True, slots=True)
-class Options:
+class Options(Record):
     """What the caller of the linter decides.
 
     `today` is the date against which ages are judged; `levels` replace those of every
@@ -39,8 +38,7 @@ class Options:
     stand_ins: Mapping[Path, Path] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Record):
     """The outcome of a run, sorted.
 
     `findings` count; `accepted` are those that an exception in the file excuses, each with its

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from waterlint.finding import Finding
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 
 #: The part that a file has in a run: the call names it, a search found it, or a recipe brought
 #: it along.
@@ -19,8 +19,7 @@ NAMED, FOUND, BROUGHT = "named", "found", "brought"
 OURS, ANY = "ours", "any"
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(Record):
     """What a finding is about, in the words of the baseline that holds for its file.
 
     `baseline` is the baseline's path, `path` the file as the baseline names it; `pointer` has
@@ -32,8 +31,7 @@ class Subject:
     pointer: str
 
 
-@dataclass(frozen=True, slots=True)
-class Excuse:
+class Excuse(Record):
     """An exception that a file makes for some rules between two of its lines.
 
     `unused` are the findings that tell, one for each rule, that nothing is excused by it; there
@@ -58,8 +56,7 @@ class Excuse:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class House:
+class House(Record):
     """What a run must know of the configuration that holds for a file.
 
     `findings` are the configuration's own faults, `subjects` what they are about where a
@@ -75,8 +72,7 @@ class House:
     plugins: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Late:
+class Late(Record):
     """What depends on the day and on the recipes that use a report.
 
     It holds on `day` (as ISO writes it) beside the recipes `users`, and with no findings also as
@@ -99,8 +95,7 @@ class Late:
         return self.quiet_until != "" and (not users or day <= self.quiet_until)
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Record):
     """What is found in one file.
 
     Attributes

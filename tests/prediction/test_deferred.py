@@ -16,13 +16,12 @@ from waterlint.prediction.deferred import Deferred, IonFigures
 from waterlint.prediction.result import Figure
 from waterlint.prediction.rows import ALKALINITY, CARBON, row
 from waterlint.prediction.saturation import saturation_at_most
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 from .brew import add, analysis, brew, malt, report, vessel
 
 
-@dataclass(frozen=True, slots=True)
-class _Record(Deferred):
+class _Record(Deferred, Record):
     now: int
     later: int = 0
 

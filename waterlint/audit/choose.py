@@ -12,7 +12,7 @@ from waterlint.finding import LEVELS
 from waterlint.hints import Final
 from waterlint.output.audit import FIGURES, Row
 from waterlint.project.nearest import nearest
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 #: What rows can be sorted by.
 KEYS: Final = ("path", "name", "style", "worst", *FIGURES)
@@ -32,8 +32,7 @@ class BadChoice(ValueError):
     """A filter that means nothing; the text says what to write."""
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(Record):
     """A figure on one side of a number; a figure that is not known meets none."""
 
     figure: str
@@ -46,8 +45,7 @@ class Condition:
         return found is not None and _COMPARED[self.sign](found.value, self.number)
 
 
-@dataclass(frozen=True, slots=True)
-class Filter:
+class Filter(Record):
     """What a row must meet to be shown; what is empty asks nothing.
 
     Attributes

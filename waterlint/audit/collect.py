@@ -14,7 +14,7 @@ from waterlint.output.audit import FIGURES, Audit, Row
 from waterlint.paths import Path
 from waterlint.prediction.result import Figure, WaterFigures
 from waterlint.project.discovery import Found
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.figures import figure_of
 from waterlint.rules.ranges import judge
 from waterlint.rules.registry import Case
@@ -33,8 +33,7 @@ _LINTING: Final = 0.5
 Told = Callable[[Row, Case | None], None]
 
 
-@dataclass(frozen=True, slots=True)
-class Collected:
+class Collected(Record):
     """An audit before it is sorted, and the report of the run that it stands on."""
 
     audit: Audit

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from waterlint.paths import Path
 from waterlint.project.files import Disk, lines_of
 from waterlint.project.quick_search import Content
-from waterlint.records import dataclass, field, replace
+from waterlint.records import Record, field, replace
 from waterlint.source.lines import Lines
 
 #: How much of the files is kept for their lines to be shown; what does not fit is read again
@@ -18,8 +18,7 @@ _ROOM = 16 * 1024 * 1024
 Held = tuple[str, str]
 
 
-@dataclass(slots=True)
-class KnownLines:
+class KnownLines(Record, frozen=False):
     """Looks up the lines of files that were judged in earlier runs, where somebody asks.
 
     `find_others` gives the files that others hang on, as configurations, by their shown names.

@@ -13,13 +13,12 @@ from collections.abc import Callable
 from waterlint.paths import Path
 from waterlint.project.cache_folder import CacheFile, cache_file
 from waterlint.project.files import Disk
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.report import Options, Report
 from waterlint.source.lines import Lines, line_of
 
 
-@dataclass(frozen=True, slots=True)
-class Quick:
+class Quick(Record):
     """The report of a run, and where the lines of its files are looked up."""
 
     report: Report

@@ -11,13 +11,12 @@ from waterlint.cache.store import Store
 from waterlint.days import date
 from waterlint.project.files import Disk
 from waterlint.project.quick_search import Content, NotPlain, read_content
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.report import Options
 from waterlint.verdict import BROUGHT, FOUND, NAMED, Late, Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class Recalled:
+class Recalled(Record):
     """A run, and what it hangs on.
 
     `found` are the files that a search found or the call names, without what they hold; `users`

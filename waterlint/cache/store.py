@@ -14,7 +14,7 @@ from waterlint.hints import Any
 from waterlint.project.cache_folder import MAX_BYTES, CacheFile
 from waterlint.project.files import Disk
 from waterlint.project.probes import NEVER, Probe, answer
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.verdict import House, Late, Verdict
 
 #: Changes when the layout of the data does.
@@ -28,8 +28,7 @@ MOST_CONTENTS = 4
 Trace = tuple[tuple[Probe, str], ...]
 
 
-@dataclass(slots=True)
-class _Entry:
+class _Entry(Record, frozen=False):
     """A verdict as data, the number of its trace, and the run that last asked for it."""
 
     trace: int
@@ -37,8 +36,7 @@ class _Entry:
     data: Any
 
 
-@dataclass(slots=True)
-class Store:
+class Store(Record, frozen=False):
     """What one cache file holds; `is_changed` tells that there is something new.
 
     With `tells_untracked` a verdict comes with what is to be told of reports that git does not

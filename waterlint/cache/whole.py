@@ -21,7 +21,7 @@ from waterlint.project.cache_folder import CacheFile
 from waterlint.project.files import Disk
 from waterlint.project.probes import NEVER, answer, digest
 from waterlint.project.quick_search import Content, NotPlain, quick_search
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.report import Options, Report
 
 if TYPE_CHECKING:
@@ -35,8 +35,7 @@ _LAYOUT = 1
 LEAST_FILES = 50
 
 
-@dataclass(frozen=True, slots=True)
-class _Known:
+class _Known(Record):
     """What a search may leave out, as long as all else is the same."""
 
     left_out: frozenset[str]

@@ -16,7 +16,7 @@ from waterlint.chemistry.acids import acid
 from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.salts import salt
 from waterlint.hints import Final, Literal
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 Role = Literal["salt", "alkali", "acid", "sulfite"]
 State = Literal["solid", "liquid"]
@@ -24,8 +24,7 @@ State = Literal["solid", "liquid"]
 _FORMULA = "molar mass by its formula, IUPAC 2021"
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(Record):
     """A form in which an additive is sold.
 
     Attributes
@@ -50,8 +49,7 @@ class Form:
     formula: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Additive:
+class Additive(Record):
     """Something that a recipe may add.
 
     Attributes

@@ -14,7 +14,7 @@ from waterlint.catalog.styles import STYLES, Style
 from waterlint.catalog.styles import nearest as nearest_styles
 from waterlint.catalog.waters import WATERS, KnownWater
 from waterlint.hints import Protocol, TypeVar
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 _NAME = r"[a-z0-9]+(-[a-z0-9]+)*"
 
@@ -23,8 +23,7 @@ class CatalogError(ValueError):
     """A house's entry that cannot join the catalogue, with what is wrong about it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Catalog:
+class Catalog(Record):
     """Everything that is known before a recipe is read.
 
     Attributes

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 
 from waterlint.finding import Level
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 _TITLES = {
     "mash": "of the mash water",
@@ -15,8 +15,7 @@ _TITLES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Record):
     """Where a quantity may lie before a rule speaks, and why there.
 
     Attributes

@@ -10,11 +10,10 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from waterlint.hints import Final
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 
-@dataclass(frozen=True, slots=True)
-class MaltKind:
+class MaltKind(Record):
     """A kind of grist.
 
     Attributes

@@ -11,11 +11,10 @@ from types import MappingProxyType
 from waterlint.catalog.emphasis import style_limit
 from waterlint.catalog.limit import Limit
 from waterlint.hints import Final
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 
 
-@dataclass(frozen=True, slots=True)
-class Override:
+class Override(Record):
     """What replaces the emphasis's ranges for one style.
 
     Attributes

@@ -20,15 +20,14 @@ from waterlint.catalog.style_overrides import OVERRIDES, Override
 from waterlint.hints import Final, TypedDict, cast
 from waterlint.installed import read_json
 from waterlint.paths import Path
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 
 BLACK_SRM: Final = 40.0
 """Where the guideline's scale of colours ends, in black and opaque [SRM]; from memory. A style
 whose colours reach it has no upper limit."""
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(Record):
     """A beer style.
 
     Attributes

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, ion_balance
 from waterlint.hints import Final, NamedTuple
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 
 class Estimate(NamedTuple):
@@ -17,8 +17,7 @@ class Estimate(NamedTuple):
     sd: float
 
 
-@dataclass(frozen=True, slots=True)
-class KnownWater:
+class KnownWater(Record):
     """A water that recipes may name without a file.
 
     Attributes

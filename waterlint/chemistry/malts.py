@@ -18,7 +18,7 @@ from math import isfinite, log10
 from types import MappingProxyType
 
 from waterlint.hints import Final, NamedTuple
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 TITRATION_END: Final = 5.7
 """pH that acidities are titrated to; Troester 2009."""
@@ -111,8 +111,7 @@ CRYSTAL_COLOR_SD: Final = 60.0
 """[EBC]; common practice."""
 
 
-@dataclass(frozen=True, slots=True)
-class MaltTerm:
+class MaltTerm(Record):
     """One malt in the balance.
 
     Attributes

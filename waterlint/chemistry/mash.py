@@ -30,7 +30,7 @@ from waterlint.chemistry.proton_balance import (
     solve,
 )
 from waterlint.hints import Final, NamedTuple
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 
 CRUSH_BY_GAP: Final = ((0.0, 1.00), (0.5, 0.95), (0.8, 0.90), (1.2, 0.80))
 """Share of the buffering that a mill gap [mm] makes available; Troester 2009, tables 17 and 18,
@@ -51,8 +51,7 @@ CHALK_CAP: Final = 500.0
 _LN10: Final = log(10.0)
 
 
-@dataclass(frozen=True, slots=True)
-class MashInputs:
+class MashInputs(Record):
     """What decides a mash's pH.
 
     Attributes

@@ -24,7 +24,7 @@ from waterlint.chemistry.speciation import PH_RANGE, Speciation, speciate
 from waterlint.chemistry.species import CATIONS, FAMILIES, SPECTATORS
 from waterlint.chemistry.sweep import Totals
 from waterlint.hints import Final
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 
 ION_NAMES: Final = (
     "calcium",
@@ -47,8 +47,7 @@ _CARBONATE = 1000.0 * IONS["carbonate"].molar_mass
 _CARBON_DIOXIDE = 44009.0
 
 
-@dataclass(frozen=True, slots=True, init=False, repr=False)
-class Water:
+class Water(Record, init=False, repr=False):
     """A water, unchangeable; what changes it gives a new one.
 
     Parameters

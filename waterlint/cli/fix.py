@@ -28,7 +28,7 @@ from waterlint.paths import Path
 from waterlint.project.discovery import Found, discover
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.write import write_whole
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.remedy.mechanical import mend
 from waterlint.source.diff import diff_text
 
@@ -78,8 +78,7 @@ def parser() -> argparse.ArgumentParser:
     return made
 
 
-@dataclass(frozen=True, slots=True)
-class _Outcome:
+class _Outcome(Record):
     """What became of one file; `trouble` says why it could not be written."""
 
     path: Path

@@ -12,7 +12,7 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 from waterlint.hints import TYPE_CHECKING, Any, cast
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 if TYPE_CHECKING:
     import argparse
@@ -26,8 +26,7 @@ if TYPE_CHECKING:
             """Take one more argument."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Option:
+class _Option(Record):
     """What is known of an option; without `takes` it stands alone."""
 
     place: str

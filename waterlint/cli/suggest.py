@@ -27,7 +27,7 @@ from waterlint.output.suggestion import Suggested, render_json, render_text
 from waterlint.paths import Path
 from waterlint.project.discovery import Found, discover
 from waterlint.project.files import Disk, ReadProblem
-from waterlint.records import dataclass, field, replace
+from waterlint.records import Record, field, replace
 from waterlint.remedy.program import SolverMissing
 from waterlint.remedy.proposal import propose
 from waterlint.remedy.shown import show
@@ -120,8 +120,7 @@ def _add_wishes(made: argparse.ArgumentParser) -> None:
     )
 
 
-@dataclass(slots=True)
-class _Shown:
+class _Shown(Record, frozen=False):
     """What is to be shown of all files: proposals, and the best ones of each file as one diff."""
 
     proposals: list[Suggested] = field(default_factory=list)

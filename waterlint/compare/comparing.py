@@ -17,7 +17,7 @@ from waterlint.output.comparison import (
     ordered,
 )
 from waterlint.paths import Path
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 #: Recipes by file and document, of which all findings are told with the recipe.
 _Told = set[tuple[str, int]]
@@ -26,8 +26,7 @@ _Told = set[tuple[str, int]]
 Mend = Callable[[Path, RecipeChange], RecipeChange]
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Record):
     """A file on both sides; `None` where it is not there. `because` says why it is looked at."""
 
     before: Path | None
@@ -35,8 +34,7 @@ class Pair:
     because: str
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Record):
     """What is compared.
 
     Attributes

@@ -8,15 +8,14 @@ from collections.abc import Callable, Iterable, Sequence
 from waterlint.baseline import named_pointer
 from waterlint.finding import LEVELS, Finding
 from waterlint.output.comparison import FindingChange
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.document import Document
 
 #: Gives the document that a finding is about.
 Documents = Callable[[Finding], Document | None]
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Record):
     """What appears, what goes, and how many stay at the same level."""
 
     appearing: tuple[FindingChange, ...]

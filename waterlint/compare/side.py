@@ -10,13 +10,12 @@ from waterlint.intake import Part
 from waterlint.linter import Linter, Report
 from waterlint.paths import Path
 from waterlint.project.discovery import Found
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.registry import Case
 from waterlint.source.document import Document
 
 
-@dataclass(frozen=True, slots=True)
-class Recipe:
+class Recipe(Record):
     """A recipe document of one side.
 
     `case` is `None` where errors stand in the way of its figures.
@@ -28,8 +27,7 @@ class Recipe:
     case: Case | None
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
+class Side(Record):
     """A state of the project, linted.
 
     `counting` are the findings that count, `aside` those that are excused or known, both by the

@@ -17,12 +17,11 @@ from waterlint.project.files import ReadProblem
 from waterlint.project.git import Change
 from waterlint.project.references import is_path
 from waterlint.project.root import absolute, leads_out, project_root
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 from waterlint.source.schema import kind_of
 
 
-@dataclass(frozen=True, slots=True)
-class Replacement:
+class Replacement(Record):
     """A water report, and the one that is read in its place."""
 
     old: Path

@@ -8,7 +8,7 @@ from math import sqrt
 from waterlint.hints import Final
 from waterlint.learning.mashes import Mash
 from waterlint.learning.system import Held, MaltFit, System
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 
 FEWEST: Final = 5
 """Mashes below which nothing is fitted; common practice: leaving one out still leaves some."""
@@ -22,8 +22,7 @@ MOST_OUTLIERS: Final = 0.2
 not the readings."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(Record):
     """A house's malts.
 
     Attributes

@@ -17,14 +17,13 @@ from waterlint.model.water import WaterReport
 from waterlint.prediction.mash import mash_inputs, term_of
 from waterlint.prediction.predict import contents_for_mash, predict
 from waterlint.project.config import Scale
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 
 LEARNED: Final = "fit to measured mashes of the house"
 """How the basis of an entry begins that was learned: what it says is learned anew, not built on."""
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Record):
     """A malt whose own pH is open.
 
     Attributes
@@ -42,8 +41,7 @@ class Label:
     kind: str
 
 
-@dataclass(frozen=True, slots=True)
-class Mash:
+class Mash(Record):
     """A measured mash.
 
     Attributes
@@ -77,8 +75,7 @@ class Mash:
     sd: float
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOut:
+class LeftOut(Record):
     """A measured mash that tells nothing, and why."""
 
     path: str
@@ -148,8 +145,7 @@ def measured_mash(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Open:
+class _Open(Record):
     """A malt of the mash, and whether its own pH is open."""
 
     malt: Malt

@@ -16,7 +16,7 @@ from waterlint.chemistry.mash import MashInputs, mash_ph
 from waterlint.chemistry.mash_uncertainty import PH_PER_KELVIN_SD
 from waterlint.hints import TYPE_CHECKING, Final
 from waterlint.learning.mashes import Label, Mash
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 
 if TYPE_CHECKING:
     import numpy as np
@@ -32,8 +32,7 @@ _MOST_STEPS: Final = 50
 _SETTLED: Final = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class MaltFit:
+class MaltFit(Record):
     """What was learned of a malt, or of a kind's other malts where `label.name` is empty.
 
     Attributes
@@ -54,8 +53,7 @@ class MaltFit:
     prior_sd: float
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(Record):
     """A mash against predictions that did not know it.
 
     Attributes

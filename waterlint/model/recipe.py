@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from sys import intern
 
 from waterlint.hints import Literal
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.units import Quantity, Range
 
 #: The vessels that hold water of their own, in the order in which a brew day uses them.
@@ -18,8 +18,7 @@ Place = Literal["liquor", "mash", "sparge", "kettle", "fermenter"]
 PLACES: tuple[Place, ...] = ("liquor", "mash", "sparge", "kettle", "fermenter")
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
+class Share(Record):
     """A part of a vessel's water: which water, and how much of it (0 to 1)."""
 
     water: str
@@ -27,8 +26,7 @@ class Share:
     pointer: str
 
 
-@dataclass(frozen=True, slots=True)
-class Vessel:
+class Vessel(Record):
     """The water that goes into one vessel.
 
     `shares` is never empty; whether they add up to one is a rule's business. `treatments` are
@@ -47,8 +45,7 @@ class Vessel:
         return intern(f"{self.pointer}/from")
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+class Batch(Record):
     """What leaves for the fermenter, and what the boil and the vessels keep."""
 
     volume: Quantity
@@ -57,8 +54,7 @@ class Batch:
     losses: Quantity | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class MashSettings:
+class MashSettings(Record):
     """How the mash is made. `decoctions` counts them."""
 
     mill_gap: Quantity | None = None
@@ -66,8 +62,7 @@ class MashSettings:
     decoctions: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Malt:
+class Malt(Record):
     """One line of the grist.
 
     `color` is in EBC (a malt's, not a beer's); `di_ph` is the lot's distilled-water mash pH at
@@ -86,8 +81,7 @@ class Malt:
     late: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Dose:
+class Dose(Record):
     """How much of an addition goes into one place: g, mL, g/L or mL/L by `amount.unit`."""
 
     place: Place
@@ -95,8 +89,7 @@ class Dose:
     pointer: str
 
 
-@dataclass(frozen=True, slots=True)
-class Addition:
+class Addition(Record):
     """A salt, an acid or another additive, with its doses by place."""
 
     name: str
@@ -108,8 +101,7 @@ class Addition:
     dissolved: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(Record):
     """A range that the brewer wants: `vessel` is ``batch``, ``mash`` or ``sparge``."""
 
     quantity: str
@@ -118,8 +110,7 @@ class Target:
     pointer: str
 
 
-@dataclass(frozen=True, slots=True)
-class MeasuredPh:
+class MeasuredPh(Record):
     """A mash pH that was measured, and the temperature of the sample if it was noted."""
 
     value: Quantity
@@ -127,8 +118,7 @@ class MeasuredPh:
     pointer: str
 
 
-@dataclass(frozen=True, slots=True)
-class Recipe:
+class Recipe(Record):
     """A recipe file's document.
 
     `color` is the aim in SRM. `vessels` is keyed by vessel name and holds only those named.

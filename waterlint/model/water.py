@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from waterlint.days import date
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.units import Quantity
 
 #: The ions that every report gives or that a prediction carries, in the order of all tables.
@@ -35,8 +35,7 @@ TRACES: tuple[str, ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Analysis:
+class Analysis(Record):
     """One analysis of a supply.
 
     `ions` holds mg/L of calcium … nitrate and, where the report gives them, bicarbonate and
@@ -57,8 +56,7 @@ class Analysis:
     own: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class WaterReport:
+class WaterReport(Record):
     """A water report: its analyses, newest first, and the spread where no ± is given.
 
     `uncertainty` is one standard deviation as a fraction of the value, `None` where the report

@@ -8,14 +8,13 @@ from waterlint.finding import LEVELS, Finding, Level
 from waterlint.hints import Final
 from waterlint.model.water import IONS
 from waterlint.prediction.result import Figure
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 
 #: The figures of a row by name, in the order of the columns; ions are those of the whole batch.
 FIGURES: Final = ("mash_ph", "residual_alkalinity", *IONS, "chloride_to_sulfate")
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Record):
     """One recipe of a collection.
 
     Attributes
@@ -68,8 +67,7 @@ class Row:
         return sum(finding.level == level for finding in self.findings)
 
 
-@dataclass(frozen=True, slots=True)
-class Audit:
+class Audit(Record):
     """A collection.
 
     Attributes

@@ -10,7 +10,7 @@ from waterlint.finding import LEVELS
 from waterlint.hints import Final
 from waterlint.output.audit import Audit, Row
 from waterlint.output.text import PAINT, RESET, counted, one_line
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.wording import fixed
 
 #: Between two columns.
@@ -23,8 +23,7 @@ _WORST: Final = 14
 _NAME: Final = (14, 40)
 
 
-@dataclass(frozen=True, slots=True)
-class _Column:
+class _Column(Record):
     """A column: it is left out where there is no room, the largest `rank` first; 0 stays."""
 
     head: str

@@ -9,12 +9,11 @@ from waterlint.finding import LEVELS, Level
 from waterlint.hints import Final
 from waterlint.output.comparison_figures import aligned
 from waterlint.output.text import one_line
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.wording import fixed, in_range, listed, number
 
 
-@dataclass(frozen=True, slots=True)
-class LimitChance:
+class LimitChance(Record):
     """One side of a range at one level, who sets it, and how often it holds (0 to 1)."""
 
     side: str
@@ -25,8 +24,7 @@ class LimitChance:
     holds: float
 
 
-@dataclass(frozen=True, slots=True)
-class Chance:
+class Chance(Record):
     """How often a figure keeps its limits.
 
     Attributes
@@ -66,8 +64,7 @@ class Chance:
         return most if most is not None and self.shares[most] > 0.0 else None
 
 
-@dataclass(frozen=True, slots=True)
-class Chances:
+class Chances(Record):
     """The chances of one recipe; `together` is how often no figure gets a warning."""
 
     path: str

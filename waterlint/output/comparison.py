@@ -8,7 +8,7 @@ from waterlint.finding import LEVELS, Finding, Level
 from waterlint.hints import Final, Literal
 from waterlint.output.suggestion import Suggested
 from waterlint.prediction.result import Figure
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 State = Literal["changed", "added", "removed"]
 
@@ -16,8 +16,7 @@ State = Literal["changed", "added", "removed"]
 _SAME: Final = 1e-7
 
 
-@dataclass(frozen=True, slots=True)
-class FigureChange:
+class FigureChange(Record):
     """A figure before and after, and the range in which it gets no warning now.
 
     `vessel` is mash, sparge or batch. A figure that is not known is `None`, and so is a side of
@@ -42,8 +41,7 @@ class FigureChange:
         return any(abs(a - b) > _SAME * max(abs(a), abs(b), 1e-6) for a, b in pairs)
 
 
-@dataclass(frozen=True, slots=True)
-class FindingChange:
+class FindingChange(Record):
     """A finding of one side; `other` is the level that it has on the other side, if it is there.
 
     One that becomes graver appears, one that becomes milder goes.
@@ -53,8 +51,7 @@ class FindingChange:
     other: Level | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class FileChange:
+class FileChange(Record):
     """What appears and goes in a file that is no recipe: a water report, a configuration.
 
     `old_path` is the file's name before, where that is another one.
@@ -66,8 +63,7 @@ class FileChange:
     old_path: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class RecipeChange:
+class RecipeChange(Record):
     """A recipe whose figures or findings change.
 
     Attributes
@@ -114,8 +110,7 @@ class RecipeChange:
         return (not self.falls_out, *fewest_first, self.path, self.document)
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Record):
     """What differs between two states.
 
     Attributes

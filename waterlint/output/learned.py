@@ -7,12 +7,11 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from waterlint.output.text import one_line
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.version import __version__
 
 
-@dataclass(frozen=True, slots=True)
-class MaltRow:
+class MaltRow(Record):
     """A malt, or the other malts of a kind: its own pH by default and as learned.
 
     `told` is whether the mashes say enough of it for an entry.
@@ -28,8 +27,7 @@ class MaltRow:
     told: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Record):
     """A line of `malts:` in a configuration. `written_for` names the malt whose recipes have to
     name the entry; empty where they do already."""
 
@@ -48,8 +46,7 @@ class Entry:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Record):
     """A mash pH against what the other mashes predict."""
 
     path: str
@@ -59,8 +56,7 @@ class Reading:
     sd: float
 
 
-@dataclass(frozen=True, slots=True)
-class Learned:
+class Learned(Record):
     """The outcome for one house.
 
     `left_out` gives path and reason. `gain` and `gain_sd` are the mean of the paired differences

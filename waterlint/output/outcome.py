@@ -6,15 +6,14 @@ from collections.abc import Callable, Mapping
 
 from waterlint.finding import Finding
 from waterlint.hints import TYPE_CHECKING
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.lines import Lines, line_of
 
 if TYPE_CHECKING:
     from waterlint.rules.registry import Rule
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Record):
     """The outcome of a run, for every format alike.
 
     Attributes

@@ -8,12 +8,11 @@ from itertools import zip_longest
 
 from waterlint.finding import Finding
 from waterlint.output.json_report import as_data
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.version import __version__
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Record):
     """Something to weigh or measure.
 
     Attributes
@@ -39,8 +38,7 @@ class Line:
     pointer: str
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Record):
     """One vessel, or the grist: what goes in, and what to know about it.
 
     Attributes
@@ -63,8 +61,7 @@ class Step:
     remarks: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class MashPh:
+class MashPh(Record):
     """The mash pH to expect of a sample cooled to `temperature` [degrees Celsius]; the interval
     holds two times in three. `aim` is the recipe's own range, where it has one."""
 
@@ -84,8 +81,7 @@ class MashPh:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Blank:
+class Blank(Record):
     """A figure to write down on brew day, and what it should be."""
 
     label: str
@@ -93,8 +89,7 @@ class Blank:
     aim: str
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Record):
     """The sheet of one recipe.
 
     `scaled_from` is the recipe's own batch where the sheet is for another; `tools` says what is

@@ -11,13 +11,12 @@ from waterlint.hints import Final
 from waterlint.output.json_report import as_data as finding_data
 from waterlint.output.json_report import rounded
 from waterlint.output.text import counted, one_line
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.wording import fixed, in_range, number
 from waterlint.version import __version__
 
 
-@dataclass(frozen=True, slots=True)
-class DoseRow:
+class DoseRow(Record):
     """A dose, or a share of water, before and after; `None` where there is none.
 
     `steps` is the change in steps of the scale, `change` the same in words, and `note` says what
@@ -35,8 +34,7 @@ class DoseRow:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class FigureRow:
+class FigureRow(Record):
     """A figure before and after, and what it may be; `spread` is one standard deviation."""
 
     title: str
@@ -60,8 +58,7 @@ class FigureRow:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Suggested:
+class Suggested(Record):
     """A proposal, ready to be shown.
 
     `number` is 1 for the best. `changed` tells whether it changes anything. `unchanged` are the

@@ -21,7 +21,7 @@ from waterlint.page.plane import Spot, panels
 from waterlint.page.standing import Standing, standing
 from waterlint.paths import Path
 from waterlint.prediction.result import Figure
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.registry import Case, Rule
 
 #: Recipes whose details are packed together: opening one unpacks few, and packing finds what
@@ -37,8 +37,7 @@ _LONGEST: Final = 160
 _LEVELS: Final = ("none", "note", "warning", "error")
 
 
-@dataclass(frozen=True, slots=True)
-class _Kept:
+class _Kept(Record):
     """What is kept of a recipe that was taken: where its details lie, and where it stands."""
 
     chunk: int

@@ -15,7 +15,7 @@ from waterlint.output.text import counted
 from waterlint.page.charts import SHAPES, drawing, figure
 from waterlint.page.markup import Markup, element, join, own_text
 from waterlint.page.standing import Ranges, Span
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.wording import in_range, number
 
 #: Panels that are drawn; what has a range that fewer recipes share is told in its own details.
@@ -31,8 +31,7 @@ _FAR: Final = 9.0
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(Record):
     """A recipe in the plane: chloride and sulfate [mg/L], its worst level or ``none``."""
 
     chloride: float

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from waterlint.audit.collect import VESSEL_OF
 from waterlint.hints import Final
 from waterlint.output.audit import FIGURES, Row
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.ranges import SIDES, Bound, Side, bounds_of
 from waterlint.rules.registry import Case
 
@@ -20,8 +20,7 @@ Span = tuple[float | None, float | None]
 _PLANE: Final = ("chloride", "sulfate", "chloride_to_sulfate")
 
 
-@dataclass(frozen=True, slots=True)
-class Ranges:
+class Ranges(Record):
     """The ranges of chloride [mg/L], sulfate [mg/L] and their ratio that hold for a recipe."""
 
     style: str
@@ -30,8 +29,7 @@ class Ranges:
     ratio: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(Record):
     """Where a recipe stands.
 
     Attributes

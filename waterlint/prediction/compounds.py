@@ -20,7 +20,7 @@ from waterlint.prediction.rows import (
     row,
     sparse,
 )
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 
 Kind = Literal["salt", "acid", "chalk", "sulfite"]
 
@@ -28,8 +28,7 @@ WHOLE: Final = 100.0
 """Strength of a solid without one [% by mass]; definition."""
 
 
-@dataclass(frozen=True, slots=True)
-class Compound:
+class Compound(Record):
     """A pure compound as it stands in a product.
 
     Attributes

@@ -7,11 +7,10 @@ from collections.abc import Iterable
 from waterlint.prediction.compounds import Compound
 from waterlint.prediction.rows import Row, Sparse, combination, dense, scaled
 from waterlint.prediction.sources import SourceWater
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 
 
-@dataclass(slots=True)
-class WaterPart:
+class WaterPart(Record, frozen=False):
     """A source's share in a vessel's water.
 
     Attributes
@@ -28,8 +27,7 @@ class WaterPart:
     pointer: str
 
 
-@dataclass(slots=True)
-class DosePart:
+class DosePart(Record, frozen=False):
     """What a dose, or its part in one vessel, dissolves.
 
     Attributes
@@ -77,8 +75,7 @@ class DosePart:
         return self.compound.kind == "chalk" and not self.dissolved
 
 
-@dataclass(slots=True)
-class Contents:
+class Contents(Record, frozen=False):
     """A vessel's own water and doses; the volume is 0 where only doses go in.
 
     Attributes

@@ -23,7 +23,7 @@ from waterlint.prediction.rows import (
     scaled,
     sparse,
 )
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 CHALK_SD: Final = CHALK_CREDIT_SD / CHALK_CREDIT
 """Spread of the credit relative to it [-]; arithmetic."""
@@ -32,8 +32,7 @@ _CHLORINE = molar_mass("Cl2")
 _CHALK = molar_mass("CaCO3")
 
 
-@dataclass(slots=True)
-class Chlorine:
+class Chlorine(Record, frozen=False):
     """Free and combined chlorine of a water [mg/L as Cl2]."""
 
     free: float

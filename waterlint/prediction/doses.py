@@ -10,7 +10,7 @@ from waterlint.hints import Final
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import Compound, find_compound
 from waterlint.project.config import Scale
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 WEIGHINGS_ROUNDED: Final = sqrt(6.0)
 """Resolution over standard deviation of a weighing: rounded at the tare and at the reading,
@@ -32,8 +32,7 @@ _WATER_OF: Final[Mapping[str, tuple[str, ...]]] = {
 _WORT_PLACES: Final = frozenset({"kettle", "fermenter"})
 
 
-@dataclass(slots=True)
-class Weighed:
+class Weighed(Record, frozen=False):
     """A dose as it is weighed or measured.
 
     Attributes
@@ -63,8 +62,7 @@ class Weighed:
     relative_sd: float
 
 
-@dataclass(frozen=True, slots=True)
-class Unweighed:
+class Unweighed(Record):
     """A dose that could not be computed: where it goes, and why not."""
 
     place: str

@@ -29,7 +29,7 @@ from waterlint.prediction.rows import (
     weighed,
 )
 from waterlint.prediction.sources import SourceWater
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 _ALKALINITY = INDEX[ALKALINITY]
 _CARBON = INDEX[CARBON]
@@ -42,8 +42,7 @@ UNCERTAIN: Final = ("report", "seasons", "treatment", "weighing", "chalk", "volu
 _Weighing = tuple[str, Sparse, float, float]
 
 
-@dataclass(slots=True)
-class Mixture:
+class Mixture(Record, frozen=False):
     """A volume of mixed waters and doses.
 
     Attributes
@@ -168,8 +167,7 @@ def _moved(parts: list[tuple[Row, float]], place: int) -> float:
     return total
 
 
-@dataclass(slots=True)
-class Taken:
+class Taken(Record, frozen=False):
     """How much of a vessel's contents reaches a mixture.
 
     Attributes
@@ -183,8 +181,7 @@ class Taken:
     fraction: float = 1.0
 
 
-@dataclass(slots=True)
-class Reading:
+class Reading(Record, frozen=False):
     """An uncertain volume, and what one standard deviation of it does.
 
     Attributes

@@ -6,11 +6,10 @@ from collections.abc import Mapping
 from math import inf
 
 from waterlint.prediction.deferred import Deferred, IonFigures
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Record):
     """A predicted number and its standard deviation; `low` to `high` is the 68 % interval."""
 
     value: float
@@ -27,8 +26,7 @@ class Figure:
         return self.value + self.sd
 
 
-@dataclass(frozen=True, slots=True)
-class Contribution:
+class Contribution(Record):
     """What one source brings to an ion of a vessel's water.
 
     `origin` is the JSON pointer of a dose (``/additions/2/kettle``) or of a vessel's water
@@ -41,8 +39,7 @@ class Contribution:
     amount: float
 
 
-@dataclass(frozen=True, slots=True)
-class WaterFigures(Deferred):
+class WaterFigures(Deferred, Record):
     """Figures of a water: ions in mg/L, alkalinity, hardness and residual alkalinity as CaCO3.
 
     `ions` holds calcium to bicarbonate in the order of all tables, and lactate, phosphate,
@@ -121,8 +118,7 @@ class WaterFigures(Deferred):
         return hint if isinstance(hint, float) else inf
 
 
-@dataclass(frozen=True, slots=True)
-class MashFigures:
+class MashFigures(Record):
     """The mash: pH of a cooled sample with its 68 % interval, and thickness.
 
     `parts` gives the share of the pH's variance that each kind of input brings (0 to 1): model,
@@ -136,8 +132,7 @@ class MashFigures:
     parts: Mapping[str, float] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class ColorFigures:
+class ColorFigures(Record):
     """The beer's colour by its grist; `in_range` is false beyond the formula's validity."""
 
     srm: Figure
@@ -145,8 +140,7 @@ class ColorFigures:
     in_range: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(Record):
     """Why a figure could not be computed: which one, and what is missing or out of range.
 
     `figure` is mash_water, sparge_water, batch_water, wort, mash_ph or color; mash_water.ph and
@@ -159,8 +153,7 @@ class Gap:
     pointer: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class WortFigures:
+class WortFigures(Record):
     """What waters and additions leave in the wort before fermentation: litres and mg/L.
 
     Without bicarbonate, which the mash uses up, and without the malt's own ions.
@@ -170,8 +163,7 @@ class WortFigures:
     ions: Mapping[str, Figure]
 
 
-@dataclass(frozen=True, slots=True)
-class Prediction(Deferred):
+class Prediction(Deferred, Record):
     """All figures of one recipe; a vessel that the recipe has not, or a figure that cannot be
     computed, is `None`, and `gaps` says why.
 

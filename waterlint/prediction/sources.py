@@ -18,7 +18,7 @@ from waterlint.hints import Final, NamedTuple
 from waterlint.model.water import Analysis, WaterReport
 from waterlint.prediction.builtin import builtin_report as builtin_report
 from waterlint.prediction.rows import ALKALINITY, CARBON, REPORTED, Row, row
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.units import Quantity
 
 REPORT_FRACTION: Final = 0.05
@@ -52,8 +52,7 @@ _ROOT_3: Final = 3.0**0.5
 """Half-width over standard deviation of a uniform distribution; arithmetic."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class SourceWater:
+class SourceWater(Record, eq=False):
     """A water before anything is added, per litre, with what is uncertain about it.
 
     Two waters are the same variable only where they are the same object.

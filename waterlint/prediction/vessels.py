@@ -11,7 +11,7 @@ from waterlint.prediction.contents import Contents, WaterPart
 from waterlint.prediction.dissolving import Chlorine, dissolve
 from waterlint.prediction.doses import LIQUOR_VESSELS, Weighed
 from waterlint.prediction.sources import SourceWater, draw
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.units import Quantity
 
 READING_FRACTION: Final = 0.01
@@ -43,8 +43,7 @@ def reading_sd(volume: Quantity) -> float:
     return READING_FRACTION * volume.value if volume.sd is None else volume.sd
 
 
-@dataclass(frozen=True, slots=True)
-class Lacking:
+class Lacking(Record):
     """Why a vessel's water cannot be computed, and where."""
 
     reason: str

@@ -15,7 +15,7 @@ from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.mixture import Mixture, Reading, Taken, mix
 from waterlint.prediction.result import Gap
 from waterlint.prediction.vessels import reading_sd
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 
 ABSORPTION: Final = 1.0
 """Liquid the spent grain keeps [L per kg of grain]; common practice."""
@@ -30,8 +30,7 @@ SLACK: Final = 0.05
 DISSOLVING: Final = frozenset({"sugar", "extract"})
 
 
-@dataclass(frozen=True, slots=True)
-class _Volumes:
+class _Volumes(Record):
     """The volumes of the way into the fermenter [L]; `boiled` is `None` where evaporation says
     how much is left after the boil."""
 

@@ -15,7 +15,7 @@ from waterlint.hints import get_args
 from waterlint.paths import Path
 from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.write import write_whole
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.source.lines import Lines
 
 VERSION = "baseline/1"
@@ -30,8 +30,7 @@ _RULE = re.compile(r'(?<!\\)"rule"[ \t\r\n]*:[ \t\r\n]*("(?:[^"\\]|\\.)*")')
 _AGAIN = "Take the file away and write it anew with `waterlint check --update-baseline`."
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(Record):
     """Findings that are known: so many about the same thing, up to a level.
 
     `path` is relative to the baseline's folder. `pointer` leads to what the findings are about,
@@ -54,8 +53,7 @@ class Known:
         return (self.path, self.document, self.pointer, self.rule, self.quantity, self.vessel)
 
 
-@dataclass(frozen=True, slots=True)
-class Baseline:
+class Baseline(Record):
     """A baseline as far as it could be read; `data` is `None` where there is no file."""
 
     path: Path

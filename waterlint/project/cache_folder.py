@@ -15,7 +15,7 @@ from waterlint.paths import Path
 from waterlint.project.names import CONFIG_NAME
 from waterlint.project.probes import CACHE_FOLDER, answer, blake2b, digest
 from waterlint.project.root import has_git, project_root
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.version import __version__
 
 #: The largest cache file that is written or read [bytes], the project's own bound: some 30,000
@@ -44,8 +44,7 @@ _BESIDE = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class CacheFile:
+class CacheFile(Record):
     """One file of the cache: its folder's root, its name there, and the secret of the user."""
 
     root: Path

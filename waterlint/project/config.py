@@ -6,22 +6,20 @@ from collections.abc import Mapping
 
 from waterlint.hints import Literal
 from waterlint.project.names import CONFIG_NAME as CONFIG_NAME
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.units import Range
 
 LevelOrOff = Literal["off", "note", "warning", "error"]
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
+class Scale(Record):
     """The resolution of the house's scale [g] and of its measure for liquids [mL]."""
 
     mass_g: float = 0.1
     volume_ml: float = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class StockItem:
+class StockItem(Record):
     """An additive that the house keeps, with its form, strength [%] and density [g/mL]."""
 
     name: str
@@ -64,8 +62,7 @@ FIXED_RULES: frozenset[str] = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class Settings(Record):
     """What holds for one file.
 
     `ranges` is keyed by quantity; `style_ranges` by quantity and then style. `origin` says for

@@ -14,13 +14,12 @@ from waterlint.project.layer import Entries, Layer
 from waterlint.project.names import CONFIG_NAME
 from waterlint.project.references import Resolved, is_path, resolve
 from waterlint.project.root import is_inside, leads_out, project_root
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 from waterlint.source import schema
 from waterlint.source.document import Document, SourceFile
 
 
-@dataclass(frozen=True, slots=True)
-class ConfigFile:
+class ConfigFile(Record):
     """A configuration file as far as it could be read.
 
     `tree` is `None` where there is nothing to read; `parent` is the file that it builds on.

@@ -11,14 +11,13 @@ from waterlint.paths import Path
 from waterlint.project.config_tree import ConfigTree
 from waterlint.project.layer import Stated
 from waterlint.project.references import Unresolved
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 #: Gives the names of the rules that a plugin adds, for the configuration that names it.
 Offered = Callable[[str, Path], "frozenset[str] | Unresolved"]
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(Record):
     """The plugins under `rules`, `None` where there is no such key, and what they add."""
 
     stated: Stated[tuple[str, ...]] | None = None

@@ -18,14 +18,13 @@ from waterlint.project.layer import Entries, Pattern, Stated, Values
 from waterlint.project.probes import kept
 from waterlint.project.root import project_root
 from waterlint.project.settings import FileConfig, settings_of
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 #: How many configurations may build on each other; a house has two or three.
 MAX_CHAIN = 20
 
 
-@dataclass(frozen=True, slots=True)
-class _Chain:
+class _Chain(Record):
     """A configuration and those it builds on, the last of them first, and what they say together.
 
     `exclude` is what a search leaves out.

@@ -13,20 +13,18 @@ from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.git import Change
 from waterlint.project.references import is_path
 from waterlint.project.root import absolute, is_inside
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.source.document import Document, Mapping, Node, Scalar, Sequence, escape
 
 
-@dataclass(frozen=True, slots=True)
-class Dependent:
+class Dependent(Record):
     """A file that a change touches; `because` says so in a sentence without a full stop."""
 
     path: Path
     because: str
 
 
-@dataclass(frozen=True, slots=True)
-class Reference:
+class Reference(Record):
     """A place in a document that names another file or a water."""
 
     text: str
@@ -156,8 +154,7 @@ def _word(name: str) -> bytes:
     return max(_BREAKS.split(os.fsencode(name)), key=len)
 
 
-@dataclass(slots=True)
-class _Search:
+class _Search(Record, frozen=False):
     disk: Disk
     root: Path
     events: dict[str, str]

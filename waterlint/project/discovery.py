@@ -11,7 +11,7 @@ from waterlint.project.files import Disk, ReadProblem
 from waterlint.project.names import ENDINGS as ENDINGS
 from waterlint.project.names import MARKERS, SKIPPED
 from waterlint.project.root import is_inside, leads_out, project_root
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 
 #: Why a search leaves out a file that is none of waterlint's.
 NOT_OURS: Final = "its first key is not waterlint"
@@ -31,8 +31,7 @@ class Exclusions(Protocol):
         """Why a folder search leaves `path` out; `None` where it does not."""
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Record):
     """A file to look at: why, and whether the call names it."""
 
     path: Path
@@ -40,16 +39,14 @@ class Found:
     named: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Skipped:
+class Skipped(Record):
     """A YAML file or a folder that a search leaves out, and why."""
 
     path: Path
     reason: str
 
 
-@dataclass(slots=True)
-class Survey:
+class Survey(Record, frozen=False):
     """The outcome of a search: `links` are symbolic links to files inside the project."""
 
     found: list[Found] = field(default_factory=list)
@@ -108,8 +105,7 @@ def survey(
     return search.outcome()
 
 
-@dataclass(slots=True)
-class _Search:
+class _Search(Record, frozen=False):
     exclusions: Exclusions
     disk: Disk
     named: dict[Path, Found] = field(default_factory=dict)

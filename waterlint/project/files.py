@@ -13,7 +13,7 @@ from waterlint.paths import Path
 from waterlint.project.nearest import nearest_file
 from waterlint.project.probes import digest, doubt, is_recording, look, note
 from waterlint.project.root import absolute, text_of_name
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.decoding import decode
 from waterlint.source.lines import FewLines, Lines
 
@@ -32,8 +32,7 @@ _BEGINNING = 4096
 _MANY_LINES = 20
 
 
-@dataclass(frozen=True, slots=True)
-class ReadProblem:
+class ReadProblem(Record):
     """Why a file could not be read, and what to do about it.
 
     `missing` tells whether there simply is no such file; `beginning` is that of a file that is

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from waterlint.hints import Literal
 from waterlint.paths import Path
 from waterlint.project.root import absolute, has_git
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 Status = Literal["added", "changed", "deleted", "renamed"]
 
@@ -27,8 +27,7 @@ _STATUS: dict[str, Status] = {
 _PATIENCE = 60.0
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Record):
     """A file that a commit, or a stretch of commits, changes.
 
     `path` is absolute, for a renamed file the new one; `old_path` is set for a rename only.

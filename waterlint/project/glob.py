@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 #: One character of a pattern: itself, a set (`frozenset` of pairs, whether negated), or a sign.
 _Set = tuple[tuple[tuple[str, str], ...], bool]
@@ -24,8 +24,7 @@ _STAR = ""
 _ANY: _Set = ((), True)
 
 
-@dataclass(frozen=True, slots=True)
-class Glob:
+class Glob(Record):
     """A pattern, ready to be compared with paths.
 
     Examples

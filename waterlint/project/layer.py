@@ -11,7 +11,7 @@ from waterlint.catalog.waters import KnownWater
 from waterlint.hints import TYPE_CHECKING, Generic, TypeVar
 from waterlint.paths import Path
 from waterlint.project.config import LevelOrOff, StockItem
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.units import Range
 
 if TYPE_CHECKING:
@@ -20,8 +20,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
-class Stated(Generic[T]):
+class Stated(Generic[T], Record):
     """A value, as it is shown, and where it was stated."""
 
     value: T
@@ -29,8 +28,7 @@ class Stated(Generic[T]):
     origin: str
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(Record):
     """A pattern for paths below `folder`."""
 
     glob: Glob
@@ -43,8 +41,7 @@ class Pattern:
         return self.glob.matches(path.relative_to(self.folder).as_posix())
 
 
-@dataclass(frozen=True, slots=True)
-class Entries:
+class Entries(Record):
     """The house's own entries for the catalogue, by name; `faulty` as ``styles/NAME``."""
 
     additives: Mapping[str, Additive] = field(default_factory=dict)
@@ -64,8 +61,7 @@ class Entries:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Values:
+class Values(Record):
     """Settings as far as they are stated; a list counts as one value.
 
     `style_ranges` is keyed by quantity and style.
@@ -104,8 +100,7 @@ class Values:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(Record):
     """One configuration file: what holds everywhere, and what for the paths of a pattern only."""
 
     values: Values = field(default_factory=Values)

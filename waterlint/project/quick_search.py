@@ -17,7 +17,7 @@ from waterlint.project.files import MAX_BYTES
 from waterlint.project.names import ENDINGS, MARKERS, SKIPPED
 from waterlint.project.probes import digest
 from waterlint.project.root import absolute, is_inside, leads_out, project_root
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 
 class NotPlain(Exception):
@@ -34,8 +34,7 @@ class Known(Protocol):
         """Whether a file with this content is known to be none of waterlint's."""
 
 
-@dataclass(frozen=True, slots=True)
-class Content:
+class Content(Record):
     """A file to look at, the digest of what it holds, and whether the call names it.
 
     `data` is what it holds, where that is kept.

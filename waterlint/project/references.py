@@ -10,7 +10,7 @@ from waterlint.paths import Path
 from waterlint.project.nearest import did_you_mean, nearest_file
 from waterlint.project.probes import look
 from waterlint.project.root import absolute, is_inside, name_of_text, project_root
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.faults import shorten
 
 _URL = r"[A-Za-z][A-Za-z0-9+.-]+:"
@@ -20,15 +20,13 @@ _DRIVE = r"[A-Za-z]:"
 MOST_LETTERS = 4096
 
 
-@dataclass(frozen=True, slots=True)
-class Resolved:
+class Resolved(Record):
     """The file that a reference names; it exists."""
 
     path: Path
 
 
-@dataclass(frozen=True, slots=True)
-class Unresolved:
+class Unresolved(Record):
     """Why a reference leads to nothing, and what to write instead.
 
     `path` is where the file was looked for, where the reference got that far.

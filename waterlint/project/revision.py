@@ -17,7 +17,7 @@ from waterlint.project.files import MAX_BYTES
 from waterlint.project.git import Change, git_output, read_changes, top_of
 from waterlint.project.opening import says_waterlint
 from waterlint.project.root import absolute, has_git
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 _FILE: Final = ("100644", "100755", "100664")
 _LINK: Final = "120000"
@@ -34,8 +34,7 @@ class NoRevision(Exception):
     """A revision cannot be had; the text says why, and what to do."""
 
 
-@dataclass(frozen=True, slots=True)
-class Revision:
+class Revision(Record):
     """A commit of the repository at `top`, an absolute path.
 
     `name` is as the call writes it; `inner` tells that this is a submodule's repository.
@@ -47,8 +46,7 @@ class Revision:
     inner: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class _Entry:
+class _Entry(Record):
     """What a commit holds under a path."""
 
     path: Path

@@ -11,7 +11,7 @@ from waterlint.paths import Path
 from waterlint.project.config import Scale, Settings
 from waterlint.project.config_values import stock_text
 from waterlint.project.layer import Pattern, Stated, Values
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.units import Range
 
 T = TypeVar("T")
@@ -19,8 +19,7 @@ T = TypeVar("T")
 BUILT_IN = "built in"
 
 
-@dataclass(frozen=True, slots=True)
-class FileConfig:
+class FileConfig(Record):
     """What holds for a file.
 
     Attributes

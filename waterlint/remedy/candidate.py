@@ -8,13 +8,12 @@ from math import inf
 from waterlint.finding import Finding
 from waterlint.linter import Report
 from waterlint.prediction.result import Prediction
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.remedy.levers import Lever, Steps
 from waterlint.remedy.requirement import Requirement, value_of
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(Record):
     """A change that was proven by a fresh lint of the changed text.
 
     Attributes

@@ -10,7 +10,7 @@ from waterlint.chemistry.formulas import molar_mass
 from waterlint.hints import Final
 from waterlint.prediction.compounds import find_compound
 from waterlint.prediction.doses import LIQUOR_VESSELS
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.remedy.levers import Lever
 from waterlint.remedy.reach import millimoles_per_unit
 from waterlint.remedy.situation import Situation
@@ -27,8 +27,7 @@ _SULFITE_RULES: Final = frozenset({"sulfite-dose", "sulfite-label", "chlorine-un
 _UNLABELLED: Final = 0.9
 
 
-@dataclass(frozen=True, slots=True)
-class DoseLimit:
+class DoseLimit(Record):
     """`low ≤ Σ factors · steps ≤ high`; or, of a restless one, that a dose changes.
 
     Attributes

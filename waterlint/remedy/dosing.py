@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from waterlint.finding import Level
 from waterlint.linter import Linter, Options, Report
 from waterlint.paths import Path
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.remedy.proposal import Proposal, propose
 from waterlint.remedy.situation import Situation, situations
 from waterlint.remedy.wishes import Wishes
@@ -15,8 +15,7 @@ from waterlint.remedy.writing import amount_text
 from waterlint.source.edit import CannotEdit
 
 
-@dataclass(frozen=True, slots=True)
-class Dosed:
+class Dosed(Record):
     """A text with the proposed doses of all its recipes.
 
     `changes` say what was changed, `remarks` what could not be and what to take care of; `report`

@@ -10,7 +10,7 @@ from waterlint.catalog.additives import Additive
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import Compound, find_compound
 from waterlint.project.config import StockItem
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 from waterlint.remedy.anchors import is_tied
 from waterlint.remedy.reach import least_steps, most_amount, only_less
 from waterlint.remedy.situation import Situation
@@ -23,8 +23,7 @@ from waterlint.units import Quantity
 _MOST_STEPS = 3000
 
 
-@dataclass(frozen=True, slots=True)
-class Lever:
+class Lever(Record):
     """One additive in one place, or the share of a soft water in one vessel.
 
     Attributes

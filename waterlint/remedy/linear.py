@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from waterlint.hints import Final
 from waterlint.prediction.result import Prediction
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.remedy.levers import Lever, Steps
 from waterlint.remedy.requirement import (
     BOTH,
@@ -33,8 +33,7 @@ BENT: Final[dict[Key, float]] = {("mash_ph", "mash"): 0.0015, (SCALE, "mash"): 0
 _INTO_MASH = frozenset({"mash", "liquor"})
 
 
-@dataclass(slots=True)
-class Lines:
+class Lines(Record, frozen=False):
     """Each figure as `base + Σ slope · (steps − at)`.
 
     Ions and alkalinity are straight lines by mass balance, but for what treatment and chalk do;

@@ -9,7 +9,7 @@ from waterlint.finding import Finding, Fix
 from waterlint.hints import Final
 from waterlint.linter import Linter, Options, Report
 from waterlint.paths import Path
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.edit import apply_fixes
 
 #: How often a text is mended and looked at again. Mending a key can uncover a fault within, and
@@ -17,8 +17,7 @@ from waterlint.source.edit import apply_fixes
 MOST_PASSES: Final = 12
 
 
-@dataclass(frozen=True, slots=True)
-class Mending:
+class Mending(Record):
     """A text after its mechanical fixes.
 
     Attributes

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 
 class SolverMissing(RuntimeError):
     """The solver is not installed, or does not work; the text says what to do, on one line."""
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(Record):
     """A lever as the program sees it: steps from `least` to `most` or none, `start` now."""
 
     start: float
@@ -19,8 +18,7 @@ class Turn:
     group: str
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Record):
     """`low ≤ Σ factors · steps ≤ high`, unless `free` pays for missing it.
 
     `name` is the requirement's number; rows of one name are missed together. `unless` is the
@@ -34,8 +32,7 @@ class Row:
     unless: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Near:
+class Near(Record):
     """A sum that should come near to a value where the requirement `name` is missed.
 
     `scale` makes distances of several sums comparable.
@@ -47,8 +44,7 @@ class Near:
     scale: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class Program:
+class Program(Record):
     """What is to be solved.
 
     Attributes
@@ -79,8 +75,7 @@ class Program:
     restless: tuple[tuple[int, int], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Record):
     """Steps by turn, and the requirements that are missed."""
 
     steps: tuple[float, ...]

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from waterlint.finding import Finding
 from waterlint.hints import Final
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.remedy.blends import blend_levers
 from waterlint.remedy.candidate import Candidate
 from waterlint.remedy.conflicts import remark_on
@@ -22,8 +22,7 @@ from waterlint.remedy.wishes import Wishes
 from waterlint.rules.wording import listed
 
 
-@dataclass(frozen=True, slots=True)
-class Proposal:
+class Proposal(Record):
     """What is proposed for a recipe.
 
     Attributes

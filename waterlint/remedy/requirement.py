@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from waterlint.hints import Final
 from waterlint.prediction.result import Prediction
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.remedy.wishes import Aim
 from waterlint.rules.figures import figure_of, water_of
 from waterlint.rules.range_findings import title_of, unit_of
@@ -28,8 +28,7 @@ _TITLES: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Requirement:
+class Requirement(Record):
     """A figure and what it may be.
 
     Attributes

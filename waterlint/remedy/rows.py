@@ -7,7 +7,7 @@ from math import inf
 
 from waterlint.catalog import limits
 from waterlint.hints import Final
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.remedy.linear import Key, Lines
 from waterlint.remedy.program import Near, Row
 from waterlint.remedy.requirement import BOTH, ION_PAIR, RATIO, Requirement
@@ -17,8 +17,7 @@ from waterlint.remedy.requirement import BOTH, ION_PAIR, RATIO, Requirement
 MARGIN: Final = 2e-6
 
 
-@dataclass(slots=True)
-class Rows:
+class Rows(Record, frozen=False):
     """Rows, the conditions under which some do not count, and what is to be come near to."""
 
     rows: list[Row] = field(default_factory=list)

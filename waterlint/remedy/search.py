@@ -9,7 +9,7 @@ from waterlint.catalog import limits
 from waterlint.hints import Final
 from waterlint.linter import Report
 from waterlint.prediction.result import Prediction
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 from waterlint.remedy.candidate import Candidate, group_of
 from waterlint.remedy.dose_limits import DoseLimit, dose_limits
 from waterlint.remedy.levers import Lever, Steps, start_of
@@ -29,8 +29,7 @@ from waterlint.remedy.writing import write_steps
 MOST_ROUNDS: Final = 8
 
 
-@dataclass(slots=True)
-class Search:
+class Search(Record, frozen=False):
     """The search of one recipe with one set of levers.
 
     `found` are the requirements of figures, by number; those of doses, `limits`, count on from

@@ -12,7 +12,7 @@ from waterlint.model.water import WaterReport
 from waterlint.paths import Path
 from waterlint.prediction.predict import predict
 from waterlint.prediction.result import Prediction
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.registry import Case
 from waterlint.source.document import Document
 
@@ -20,8 +20,7 @@ from waterlint.source.document import Document
 _OF_MEASUREMENTS: Final = frozenset({"measured-ph-disagrees", "measured-ph-temperature"})
 
 
-@dataclass(frozen=True, slots=True)
-class Situation:
+class Situation(Record):
     """One recipe document of a text.
 
     Attributes

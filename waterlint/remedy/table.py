@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import inf, isfinite
 
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.remedy.program import Program, Row, Turn
 
 
-@dataclass(slots=True)
-class Table:
+class Table(Record, frozen=False):
     """The program in columns: steps, used, changes, moved, groups, missed, conditions."""
 
     program: Program

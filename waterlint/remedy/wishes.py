@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from waterlint.model.recipe import PLACES
 from waterlint.model.water import IONS
 from waterlint.project.nearest import did_you_mean
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.units import QuantityError, parse, parse_range
 
 #: How near to a single value an aim is met: a hundredth and a half of pH is less than a meter
@@ -27,8 +27,7 @@ class BadWish(ValueError):
     """A wish that cannot be read; the text says how to write it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(Record):
     """An additive whose amount is settled [g or mL]; `place` is empty for all places together.
 
     `amount` is `None` where it stays as the recipe has it.
@@ -40,8 +39,7 @@ class Kept:
     unit: str = "g"
 
 
-@dataclass(frozen=True, slots=True)
-class Aim:
+class Aim(Record):
     """A range for a figure: `middle` is the single value where one was asked for."""
 
     quantity: str
@@ -52,8 +50,7 @@ class Aim:
     middle: float
 
 
-@dataclass(frozen=True, slots=True)
-class Wishes:
+class Wishes(Record):
     """All wishes of a call. `only` is `None` where any additive may change."""
 
     keep: tuple[Kept, ...] = ()

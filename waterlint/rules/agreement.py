@@ -12,7 +12,7 @@ from waterlint.chemistry.ions import (
 from waterlint.chemistry.ions import hardness as total_hardness
 from waterlint.chemistry.water import ION_NAMES, Water
 from waterlint.model.water import Analysis
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules import analyses
 from waterlint.units import Quantity
 
@@ -20,8 +20,7 @@ from waterlint.units import Quantity
 _ROOM = 25.0
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(Record):
     """A reported figure and what it should be.
 
     Attributes

@@ -13,7 +13,7 @@ from waterlint.chemistry.ions import (
 )
 from waterlint.finding import LEVELS, Level
 from waterlint.model.water import Analysis, WaterReport
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.registry import Case
 from waterlint.units import Quantity
 
@@ -23,8 +23,7 @@ BALANCE_IONS: tuple[str, ...] = ("calcium", "magnesium", "sodium", "chloride", "
 _CHARGED_TRACES = ("iron", "manganese", "copper", "ammonium", "nitrite", "fluoride", "phosphate")
 
 
-@dataclass(frozen=True, slots=True)
-class Charges:
+class Charges(Record):
     """The charges of an analysis.
 
     Attributes

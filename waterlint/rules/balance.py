@@ -7,15 +7,14 @@ from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS, IonBala
 from waterlint.chemistry.ions import hardness as total_hardness
 from waterlint.finding import Level
 from waterlint.model.water import Analysis, WaterReport
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 from waterlint.rules import analyses
 from waterlint.rules.analyses import Charges
 from waterlint.rules.slips import Closure, closing
 from waterlint.rules.wording import number
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Record):
     """How the charges of an analysis stand.
 
     Attributes

@@ -11,7 +11,7 @@ from waterlint.finding import Finding, Related
 from waterlint.model.recipe import Addition, Dose, Vessel
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.vessels import TAKES_CHLORAMINE, TAKES_CHLORINE
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules import analyses
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
@@ -29,8 +29,7 @@ CHLORINE_MASS = molar_mass("Cl2")
 """[g/mol]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Chlorine:
+class Chlorine(Record):
     """Chlorine of a vessel's water [mg/L as Cl2].
 
     Attributes

@@ -10,7 +10,7 @@ from waterlint.finding import Finding
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.result import Prediction, WaterFigures
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules import analyses
 from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
@@ -20,8 +20,7 @@ from waterlint.rules.wording import apart, number
 HAIR = 1e-9
 
 
-@dataclass(slots=True)
-class Measured:
+class Measured(Record, frozen=False):
     """A dose with its additive and what is put on the scale or into the measure.
 
     Attributes

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from waterlint.hints import Final
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.registry import Example
 from waterlint.rules.samples import recipe_example
 
@@ -13,8 +13,7 @@ _DISTILLED: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class IonRule:
+class IonRule(Record):
     """What differs between the rules on single ions."""
 
     ion: str

@@ -10,7 +10,7 @@ from waterlint.hints import TYPE_CHECKING
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import find_compound
 from waterlint.prediction.predict import predict
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 from waterlint.rules.figures import figure_of
 from waterlint.rules.ranges import Bound, Verdict, judge
 from waterlint.rules.registry import Case, once
@@ -24,8 +24,7 @@ if TYPE_CHECKING:
 _FINER_DIGITS = 3
 
 
-@dataclass(frozen=True, slots=True)
-class KettleExcess:
+class KettleExcess(Record):
     """An ion beyond its range in the batch that would be inside without the kettle's additions.
 
     Attributes

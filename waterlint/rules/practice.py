@@ -10,7 +10,7 @@ from waterlint.catalog.limit import Limit
 from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.model.recipe import Addition, Dose
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.analyses import is_on
 from waterlint.rules.doubt import is_doubtful
 from waterlint.rules.figures import style_of, water_of
@@ -33,8 +33,7 @@ _LIMITS: Final[Mapping[str, Limit]] = MappingProxyType(
 _LEAST: Final = min([limit.ceiling for limit in _LIMITS.values()])
 
 
-@dataclass(frozen=True, slots=True)
-class PracticeExcess:
+class PracticeExcess(Record):
     """An ion beyond practice because of doses, and the dose that brings most of it.
 
     Attributes

@@ -20,7 +20,7 @@ from waterlint.hints import Final, Literal
 from waterlint.model.recipe import Target
 from waterlint.prediction.result import Figure
 from waterlint.project.config import Settings
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.rules.doubt import is_doubtful, may_be_doubtful
 from waterlint.rules.figures import (
     figure_of,
@@ -75,8 +75,7 @@ _STYLED: Final = frozenset(
 _HOUSE_VESSEL: Final[Mapping[str, str]] = MappingProxyType({"mash_ph": "mash"})
 
 
-@dataclass(frozen=True, slots=True)
-class Bound:
+class Bound(Record):
     """One side of a range at one level.
 
     Attributes
@@ -124,8 +123,7 @@ class Bound:
 _Sides = tuple[tuple[Bound, ...], tuple[Bound, ...]]
 
 
-@dataclass(slots=True)
-class Verdict:
+class Verdict(Record, frozen=False):
     """A figure against the bounds that hold for it.
 
     Attributes
@@ -187,8 +185,7 @@ def judge(case: Case, quantity: str, vessel: str, *, even_doubtful: bool = False
     return None if is_doubtful(case, quantity, vessel) else verdict
 
 
-@dataclass(slots=True)
-class _Known:
+class _Known(Record, frozen=False):
     """What all judging of a case needs, by quantity and vessel; verdicts and bounds as asked for.
 
     Attributes

@@ -20,7 +20,7 @@ from waterlint.model.water import WaterReport
 from waterlint.prediction.deferred import Deferred
 from waterlint.prediction.result import Prediction
 from waterlint.project.config import Settings
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.source.document import Document
 
 if TYPE_CHECKING:
@@ -48,8 +48,7 @@ Trait = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class UsedWater:
+class UsedWater(Record):
     """A water that a recipe names, as far as it could be found.
 
     `report` is `None` when it could not be; `problem` then says why and `help` what to do.
@@ -66,8 +65,7 @@ class UsedWater:
     untracked: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Record):
     """What a rule looks at: one document, what it means, and what is predicted for it.
 
     Exactly one of `recipe` and `report` is set. `waters` is keyed by the reference as the
@@ -163,16 +161,14 @@ def once(answer: Callable[Concatenate[Case, P], T]) -> Callable[Concatenate[Case
     return kept
 
 
-@dataclass(frozen=True, slots=True)
-class Example(Deferred):
+class Example(Deferred, Record):
     """A file that shows a rule: `files` beside it by name, `text` the file that is linted."""
 
     text: str
     files: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Record):
     """A registered rule with its documentation.
 
     `levels` are the levels it can report, by default. `limits` are lines of the default limits,

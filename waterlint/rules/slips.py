@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT, IONS, reported_as
 from waterlint.model.water import Analysis
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules.analyses import Charges
 from waterlint.rules.wording import number
 from waterlint.units import Quantity
@@ -18,8 +18,7 @@ _HCO3 = IONS["bicarbonate"].equivalent_weight
 _CO3 = IONS["carbonate"].equivalent_weight
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
+class Slip(Record):
     """A figure that may stand under a wrong basis.
 
     Attributes
@@ -45,8 +44,7 @@ class Slip:
         return self.figure if self.figure == "alkalinity" else f"ions/{self.figure}"
 
 
-@dataclass(frozen=True, slots=True)
-class Closure:
+class Closure(Record):
     """A slip with the balance that it would leave [%] and [mEq/L]."""
 
     slip: Slip

@@ -10,7 +10,7 @@ from waterlint.chemistry.ions import IONS
 from waterlint.finding import Finding
 from waterlint.model.recipe import Addition, Dose
 from waterlint.prediction.doses import LIQUOR_VESSELS
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules import analyses
 from waterlint.rules.chlorine import chlorine_of, millimoles_needed, reaches, sulfite_doses
 from waterlint.rules.registry import Case, rule
@@ -23,8 +23,7 @@ _SULFUR_DIOXIDE = molar_mass("SO2") / IONS["sulfite"].molar_mass
 _HAIR = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class _Body:
+class _Body(Record):
     """A body of water that metabisulfite is dosed into [mmol as S2O5, L].
 
     `need` counts what the treatments leave, `reported` what the reports have.

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from waterlint.catalog import limits
 from waterlint.finding import Finding
 from waterlint.model.recipe import Recipe
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.rules import analyses
 from waterlint.rules.plausibility import implausible_thickness
 from waterlint.rules.registry import Case, rule
@@ -15,8 +15,7 @@ from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import listed, number
 
 
-@dataclass(slots=True)
-class Part:
+class Part(Record, frozen=False):
     """What is added to or taken from the water on its way to the fermenter [L]."""
 
     name: str

@@ -12,7 +12,7 @@ from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import find_compound
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.project.config import Scale
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 from waterlint.units import Quantity
 
 FIGURES: Final = 3
@@ -129,8 +129,7 @@ def on_grid(value: float, step: Decimal) -> Decimal:
     return steps.quantize(Decimal(1), ROUND_HALF_UP) * step
 
 
-@dataclass(frozen=True, slots=True)
-class Portion:
+class Portion(Record):
     """A dose as it is measured out.
 
     Attributes

@@ -11,7 +11,7 @@ from waterlint.model.recipe import Recipe, Vessel
 from waterlint.output.sheet import Line, Step
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.prediction.result import Prediction
-from waterlint.records import dataclass, replace
+from waterlint.records import Record, replace
 from waterlint.rules.registry import UsedWater
 from waterlint.sheet.amounts import degrees, portion_text, shown, significant
 from waterlint.sheet.mash import mash_gaps
@@ -37,8 +37,7 @@ _TITLES: Final[Mapping[str, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Brew:
+class Brew(Record):
     """What the steps are made of: a recipe as it will be brewed, and what is known of it."""
 
     recipe: Recipe

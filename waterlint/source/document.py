@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from waterlint.finding import Finding
 from waterlint.hints import TYPE_CHECKING
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.source.block import read_block
 from waterlint.source.comments import Comment
 from waterlint.source.decoding import decode, exceeds_limit, too_large
@@ -49,8 +49,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class SourceFile:
+class SourceFile(Record):
     """A file as it was read.
 
     Attributes

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from waterlint.finding import Edit, Fix
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.document import SourceFile, read_text
 from waterlint.source.edit_data import Change, Data, changed_data, data_of
 from waterlint.source.edit_places import edits_for
@@ -22,8 +22,7 @@ class CannotEdit(ValueError):
     """A change that the text has no place for; the text says why."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mended:
+class Mended(Record):
     """A text after some fixes, those that were applied, and those that wait for the next pass."""
 
     text: str

@@ -9,7 +9,7 @@ from collections.abc import Sequence as SequenceLike
 from copy import deepcopy
 
 from waterlint.hints import TypeAlias
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.nodes import Mapping, Node, Scalar, Sequence, unescape
 
 #: What can be written: a text, a group of keys, a list.
@@ -22,16 +22,14 @@ Data: TypeAlias = "str | dict[str, Data] | list[Data]"
 _PLAIN_TEXT = r"[\w./°µ]([\w ./%°µ±+-]*[\w./%°µ])?"
 
 
-@dataclass(frozen=True, slots=True)
-class SetValue:
+class SetValue(Record):
     """Write another value in the place of the one at `pointer`."""
 
     pointer: str
     value: Plain
 
 
-@dataclass(frozen=True, slots=True)
-class AddKey:
+class AddKey(Record):
     """Add a key with its value to the group of keys at `pointer`."""
 
     pointer: str
@@ -39,16 +37,14 @@ class AddKey:
     value: Plain
 
 
-@dataclass(frozen=True, slots=True)
-class AddItem:
+class AddItem(Record):
     """Add an item at the end of the list at `pointer`."""
 
     pointer: str
     value: Plain
 
 
-@dataclass(frozen=True, slots=True)
-class Remove:
+class Remove(Record):
     """Take away the key or the item at `pointer`; comments beside it stay."""
 
     pointer: str

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from waterlint.finding import Finding, Related
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.source.lines import Lines
 
 
-@dataclass(slots=True)
-class Faults:
+class Faults(Record, frozen=False):
     """Collects what is wrong with one text; every fault is an error.
 
     `document` is the number of the document being read.

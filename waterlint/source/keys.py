@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.faults import Faults, shorten
 from waterlint.source.nodes import Entry, Mapping
 from waterlint.source.plain import NULLS
@@ -16,8 +16,7 @@ _TAB_AFTER_COLON = re.compile(r"[ \t]*:[ ]*(\t[ \t]*)")
 PointerTo = Callable[..., str]
 
 
-@dataclass(slots=True)
-class Key:
+class Key(Record, frozen=False):
     """A key that waits for its value.
 
     Without `keep` it is reported and its value is left out; with `merge` it is ``<<``, reported

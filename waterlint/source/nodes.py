@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from waterlint.finding import Span
 from waterlint.hints import Literal
-from waterlint.records import dataclass, field
+from waterlint.records import Record, field
 from waterlint.source.lines import Lines
 
 #: Collections within collections that a file may have; a recipe has five.
@@ -22,8 +22,7 @@ MAX_NODES = 10_000
 Kind = Literal["null", "bool", "int", "float", "str"]
 
 
-@dataclass(slots=True, eq=False)
-class Node:
+class Node(Record, frozen=False, eq=False):
     """A value and its place.
 
     Attributes
@@ -70,8 +69,7 @@ class Node:
         return self.span if self.use is None else self.lines.span(*self.use)
 
 
-@dataclass(slots=True, eq=False)
-class Scalar(Node):
+class Scalar(Node, Record, frozen=False, eq=False):
     """A single value, kept as text.
 
     Attributes
@@ -89,8 +87,7 @@ class Scalar(Node):
     kind: Kind = "str"
 
 
-@dataclass(slots=True, eq=False)
-class Entry:
+class Entry(Record, frozen=False, eq=False):
     """One key of a mapping with its value."""
 
     key: str
@@ -104,15 +101,13 @@ class Entry:
         return self.value.lines.span(self.key_start, self.key_end)
 
 
-@dataclass(slots=True, eq=False)
-class Mapping(Node):
+class Mapping(Node, Record, frozen=False, eq=False):
     """Keys with values, in the order written; of a key given twice, the first."""
 
     entries: dict[str, Entry] = field(default_factory=dict)
 
 
-@dataclass(slots=True, eq=False)
-class Sequence(Node):
+class Sequence(Node, Record, frozen=False, eq=False):
     """A list of values."""
 
     items: list[Node] = field(default_factory=list)

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from waterlint.finding import Related, Span
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.nodes import Entry, Mapping, Node, Scalar, Sequence, escape
 from waterlint.source.schema_fields import Path
 from waterlint.source.tree import Document
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Record):
     """Where a fault is told.
 
     Attributes
@@ -30,8 +29,7 @@ class Place:
     repeated: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Places:
+class Places(Record):
     """Finds places in one document."""
 
     document: Document

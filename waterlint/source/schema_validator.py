@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from waterlint.hints import TYPE_CHECKING, Any
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.nodes import Kind, Mapping, Node, Scalar, Sequence
 from waterlint.source.schema_reading import is_date, passed_limit, read_quantity, schema_of
 from waterlint.units import QuantityError
@@ -28,8 +28,7 @@ class Text(str):
     kind: Kind
 
 
-@dataclass(frozen=True, slots=True)
-class Violation:
+class Violation(Record):
     """One way in which a document does not fit its schema.
 
     Attributes

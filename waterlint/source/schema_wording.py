@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from waterlint.hints import Final
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.faults import shorten
 from waterlint.source.nodes import Mapping, Node, Scalar, Sequence
 from waterlint.source.schema_fields import Path, Schema, as_yaml, meant_word, near_words
@@ -21,8 +21,7 @@ _SPOKEN_TRUTH: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(Record):
     """A message, what to do, and what to write in the place of what stands there."""
 
     message: str

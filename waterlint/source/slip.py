@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import re
 
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.lines import Lines
 
 _WORD = re.compile(r"[^\s,\[\]{}]+|[,\[\]{}]")
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
+class Slip(Record):
     """The place of a slip, what it is, and what to write instead."""
 
     start: int

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.source.keys import Key
 from waterlint.source.nodes import Entry, Mapping, Node, Sequence, escape
 
 
-@dataclass(slots=True)
-class Anchored:
+class Anchored(Record, frozen=False):
     """A value with a name, the number of values in it and their depth; open while being read."""
 
     node: Node
@@ -18,8 +17,7 @@ class Anchored:
     is_open: bool = False
 
 
-@dataclass(slots=True)
-class Frame:
+class Frame(Record, frozen=False):
     """A collection that is being read.
 
     `entries` are those of a mapping, `None` for a list. `step` leads to the collection from the

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from waterlint.hints import Final
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.units.concentration import base_units, bases, substance_of
 from waterlint.units.quantity import QuantityError
 from waterlint.units.table import Kind
@@ -13,8 +13,7 @@ from waterlint.units.table import Kind
 _LONGEST_SHOWN: Final = 60
 
 
-@dataclass(frozen=True, slots=True)
-class Attempt:
+class Attempt(Record):
     """A text that the grammar does not take.
 
     Attributes

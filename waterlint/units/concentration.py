@@ -11,7 +11,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from waterlint.hints import Final
-from waterlint.records import dataclass
+from waterlint.records import Record
 from waterlint.units.table import GRAIN, IMPERIAL_GALLON, US_GALLON, Kind, Unit, spelled, spellings
 
 _MASS_UNITS: Final = {"mg/l": 1.0, "ug/l": 1e-3, "ppm": 1.0}
@@ -20,8 +20,7 @@ _MASS_UNITS: Final = {"mg/l": 1.0, "ug/l": 1e-3, "ppm": 1.0}
 _DEGREES: Final = ("°dh", "°fh", "°e", "gpg")
 
 
-@dataclass(frozen=True, slots=True)
-class Substance:
+class Substance(Record):
     """What can be told about a dissolved substance.
 
     Attributes

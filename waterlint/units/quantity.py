@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from waterlint.hints import Final
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 MOST_DIGITS: Final = 12
 """Digits of a number, both sides of the point together; no figure of a brewery has more."""
@@ -12,8 +12,7 @@ MOST_LETTERS: Final = 100
 """Letters of a text that is looked at; no quantity has forty, and a megabyte takes seconds."""
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Record):
     """A number in the canonical unit of its kind.
 
     Attributes
@@ -39,8 +38,7 @@ class Quantity:
     resolution: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(Record):
     """A lower and an upper limit in a canonical unit; `None` where that side is open."""
 
     low: float | None

@@ -7,7 +7,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from waterlint.hints import Final
-from waterlint.records import dataclass
+from waterlint.records import Record
 
 US_GALLON: Final = 3.785411784
 """[L]; by definition, 231 cubic inches."""
@@ -42,8 +42,7 @@ Trinkwasserverordnung of 2023 and 2,500 µS/cm at 20 °C in directive 98/83/EC. 
 about the same factor for natural waters (from memory)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Record):
     """A unit, and how a number of it becomes the canonical one: ``factor x + offset``.
 
     `least` is the lowest canonical value; `singulars` are accepted beside the symbol.
@@ -61,8 +60,7 @@ class Unit:
         return max(self.least, self.factor * number + self.offset)
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Record):
     """A kind of quantity.
 
     Attributes

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.recent import RECENT
 from waterlint.linter import Linter, Report
 from waterlint.source.edit import apply_fixes
 
@@ -29,11 +30,11 @@ SODA = "  - {add: baking-soda, kettle: 2 g}"
 WATER = """\
 waterlint: water/1
 name: Lock Cottage well
-sampled: 2026-09-01
+sampled: RECENT
 ph: 7.2
 ions: {calcium: 52 mg/L, magnesium: 5 mg/L, sodium: 12 mg/L, chloride: 30 mg/L, sulfate: 41 mg/L}
 alkalinity: 94 mg/L as CaCO3
-"""
+""".replace("RECENT", RECENT)
 
 
 def lint(tmp_path: Path, text: str) -> Report:
@@ -136,7 +137,7 @@ def test_a_comment_speaks_for_its_own_document_only(tmp_path: Path) -> None:
 
 
 def test_a_report_excuses_its_own_findings(tmp_path: Path) -> None:
-    old = WATER.replace("2026-09-01", "2020-09-01  # waterlint: accept report-age because it rains")
+    old = WATER.replace(RECENT, "2020-09-01  # waterlint: accept report-age because it rains")
     (tmp_path / "w.yaml").write_text(old, encoding="utf-8")
     report = Linter().lint_text(HEAD, tmp_path / "a.yaml")
     assert outcome(report) == ([], [("report-age", "it rains")])

@@ -10,14 +10,15 @@ from pathlib import Path
 import pytest
 
 import waterlint
+from tests.recent import RECENT
 from waterlint.finding import Finding
 from waterlint.linter import Linter, Options, Report
 from waterlint.project.discovery import discover
 from waterlint.rules import registry
 from waterlint.rules.registry import Case
-from waterlint.rules.samples import recipe, recipe_example
+from waterlint.rules.samples import recipe, report
 
-WELL = recipe_example().files["well.yaml"]
+WELL = report(f"sampled: {RECENT}")
 
 
 @pytest.fixture

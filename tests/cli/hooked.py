@@ -11,12 +11,14 @@ import tomllib
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
+from tests.recent import RECENT
+
 CHECKOUT = Path(__file__).resolve().parents[2]
 
 WATER = """\
 waterlint: water/1
 name: Lock Cottage well
-sampled: 2026-09-01
+sampled: RECENT
 ph: 7.2
 ions:
   calcium: 52 mg/L
@@ -25,7 +27,7 @@ ions:
   chloride: 30 mg/L
   sulfate: 41 mg/L
 alkalinity: 94 mg/L as CaCO3
-"""
+""".replace("RECENT", RECENT)
 
 #: The same well after a dry summer: too hard for the porter.
 HARD_WATER = (

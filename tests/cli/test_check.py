@@ -13,12 +13,13 @@ from typing import NamedTuple
 
 import pytest
 
+from tests.recent import RECENT
 from waterlint.cli.main import main
 
 WATER = """\
 waterlint: water/1
 name: Lock Cottage well
-sampled: 2026-09-01
+sampled: RECENT
 ph: 7.2
 ions:
   calcium: 52 mg/L
@@ -27,7 +28,7 @@ ions:
   chloride: 30 mg/L
   sulfate: 41 mg/L
 alkalinity: 94 mg/L as CaCO3
-"""
+""".replace("RECENT", RECENT)
 
 RECIPE = """\
 waterlint: recipe/1
@@ -295,7 +296,7 @@ def test_show_files_and_show_config_lint_nothing(folder: Path, call: Call) -> No
 
 
 def test_a_report_is_told_once_in_its_own_file(folder: Path, call: Call) -> None:
-    old = WATER.replace("2026-09-01", "2024-09-01")
+    old = WATER.replace(RECENT, "2024-09-01")
     (folder / "waters/well.yaml").write_text(old, encoding="utf-8")
     (folder / "second.yaml").write_text(RECIPE, encoding="utf-8")
     for arguments in (("porter.yaml", "second.yaml"), (".",)):

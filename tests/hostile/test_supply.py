@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.hostile.corpus import NEIGHBOUR, RECIPE, WELL
+from tests.recent import RECENT
 
 #: Names of libraries that would be looked for, and of what tools run by themselves.
 PLANTED = (
@@ -25,8 +26,9 @@ PYTHONS = ("json", "re", "typing", "argparse", "pathlib", "datetime", "contextli
 @pytest.fixture
 def project(tmp_path: Path) -> Path:
     folder = tmp_path / "project"
+    fresh = WELL.replace("2026-03-14", RECENT)
     subprocess.run(["git", "init", "-q", folder], check=True)
-    for name, text in (("a.yaml", NEIGHBOUR), ("sound.yaml", RECIPE), ("well.yaml", WELL)):
+    for name, text in (("a.yaml", NEIGHBOUR), ("sound.yaml", RECIPE), ("well.yaml", fresh)):
         (folder / name).write_text(text, encoding="utf-8")
     planted = f"open({str(tmp_path / 'ran')!r}, 'a').write(__name__)\n"
     for name in (*PLANTED, *PYTHONS):

@@ -266,7 +266,10 @@ def test_runs_at_the_same_time(place: Path) -> None:
 
 
 def test_module_from_the_image_is_like_any_other(place: Path) -> None:
-    """File, compiled file, package path and source are those that Python would tell."""
+    """File, compiled file, package path and source are those that Python would tell.
+
+    And each is marked as done, for the others' imports look at that.
+    """
     run(place, "check", "--no-cache", str(RECIPE))
     program = """\
 import importlib, inspect, json, sys
@@ -278,6 +281,8 @@ for name in ("waterlint.rules", "waterlint.rules.ranges", "waterlint.chemistry.m
     module = importlib.import_module(name)
     told.append([module.__file__, module.__cached__, module.__package__, module.__spec__.origin,
                  list(getattr(module, "__path__", [])), inspect.getsource(module)])
+ours = [module.__spec__ for name, module in sys.modules.items() if name.startswith("waterlint.")]
+told.append([spec.name for spec in ours if getattr(spec, "_initializing", None) is not False])
 print(json.dumps(told))
 """
     from_image, plain = (call(place, ["-c", program, each], {}).stdout for each in ("image", ""))

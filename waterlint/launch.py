@@ -156,6 +156,7 @@ class Image:
                         continue
                     module = self._made(name, each)
                 exec(codes.get(name) or self.code_of(each), module.__dict__)
+                vars(module.__spec__)["_initializing"] = False
                 setattr(modules[parent], last, module)
                 self.done.append(name)
         except BaseException:
@@ -168,6 +169,8 @@ class Image:
         spec = self._spec(name, entry)
         module = type(sys)(name)
         module.__spec__, module.__loader__, module.__file__ = spec, spec.loader, entry[0]
+        # As `importlib` has it; where it is missing, each later import of the module is slow.
+        vars(spec)["_initializing"] = True
         module.__dict__.update(__cached__=entry[4], __package__=spec.parent)
         if entry[3]:
             module.__path__ = [entry[3]]

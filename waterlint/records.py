@@ -133,7 +133,7 @@ else:
             if left < 0:
                 made.__init__ = _compiled_init(made, frozen)
                 made.__init__(self, *args, **kwargs)
-            elif not _filled(self, rows, args, dict(kwargs)):
+            elif not _filled(self, rows, args, kwargs):
                 _compiled_init(made, frozen)(self, *args, **kwargs)  # says what is wrong
             elif after is not None:
                 after(self)
@@ -159,15 +159,18 @@ else:
         """Set all fields of a record; whether the arguments were right."""
         for (_, put, _, _), value in zip(rows, args, strict=False):
             put(record, value)
-        for name, put, default, factory in rows[len(args) :]:
-            value = kwargs.pop(name, default)
-            if value is not _MISSING:
-                put(record, value)
+        named = 0
+        for name, put, default, factory in rows[len(args) :] if args else rows:
+            if name in kwargs:
+                put(record, kwargs[name])
+                named += 1
+            elif default is not _MISSING:
+                put(record, default)
             elif factory is not _MISSING:
                 put(record, factory())
             elif name is not None:
                 return False
-        return not kwargs and len(args) <= len(record.__match_args__)
+        return named == len(kwargs) and len(args) <= len(record.__match_args__)
 
     def _compiled_init(cls, frozen):
         names = {"_missing": _MISSING}

@@ -12,7 +12,14 @@ import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import hypothesis
 import pytest
+
+# The same examples in each run, so that a change is judged by what it changes. New ones are looked
+# for with `--hypothesis-profile=explore`, before a release and after work on what they test.
+hypothesis.settings.register_profile("steady", derandomize=True, deadline=None)
+hypothesis.settings.register_profile("explore", deadline=None)
+hypothesis.settings.load_profile("steady")
 
 _REPOSITORY = Path(__file__).resolve().parent.parent
 

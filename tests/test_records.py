@@ -128,6 +128,19 @@ def test_inheritance() -> None:
     assert (named.count, named.name, named.seen) == (3, "well", [])
     assert isinstance(named, Counter)
 
+    class Labelled(Named, records.Record, frozen=False):
+        label: str = ""
+        count: int = 5
+
+    labelled = Labelled(name="well")
+    assert (labelled.count, labelled.name, labelled.label) == (5, "well", "")
+    assert [each.name for each in dataclasses.fields(Labelled)] == [
+        "count",
+        "seen",
+        "name",
+        "label",
+    ]
+
 
 def test_they_are_plain_classes() -> None:
     assert [type(each) for each in (Point, Named)] == [type, type]

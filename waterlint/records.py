@@ -93,9 +93,9 @@ else:
         own = fields = _take_fields(namespace)
         for base in bases:
             if inherited := getattr(base, "__record_fields__", None):
-                own = own.keys() - inherited.keys()
+                own = [name for name in own if name not in inherited]
                 fields = inherited | fields
-        namespace["__slots__"] = tuple([name for name in fields if name in own])
+        namespace["__slots__"] = tuple(own)
         namespace["__record_fields__"] = fields
         namespace["__dataclass_fields__"] = _DATACLASS_FIELDS
         namespace["__dataclass_params__"] = _DATACLASS_PARAMS

@@ -154,3 +154,19 @@ def test_a_text_that_is_given_is_kept(folder: Path) -> None:
     linter.lint_text(recipe(), folder / "new.yaml")
     assert not linter.intake.release(folder / "new.yaml")
     assert linter.intake.load(folder / "new.yaml").is_ours
+
+
+def test_a_kind_of_malt_whose_entry_has_an_error_is_no_unknown_word(folder: Path) -> None:
+    (folder / "waterlint.yaml").write_text(
+        "waterlint: config/1\nmalts:\n  moor-malt: {like: crystal, di_ph: 4.9}\n", encoding="utf-8"
+    )
+    (folder / "a.yaml").write_text(recipe().replace("crystal, ", "moor-malt, "), encoding="utf-8")
+    found = [
+        (each.path, each.rule, each.pointer)
+        for each in waterlint.lint_paths(["a.yaml"]).findings
+        if each.path != "well.yaml"
+    ]
+    assert found == [
+        ("a.yaml", "mash-ph-unpredictable", "/grist/1"),
+        ("waterlint.yaml", "missing-key", "/malts/moor-malt"),
+    ]

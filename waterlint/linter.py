@@ -270,7 +270,7 @@ class Linter:
                 yield case
 
     def _house_words(self, path: Path) -> Mapping[str, Collection[str]]:
-        return {"malts": self.configs.for_file(path).catalog.malts}
+        return {"malts": self.configs.for_file(path).catalog.malt_words()}
 
     def exclusions(self) -> Exclusions:
         """What a search leaves out; what is asked of it is remembered where that is wanted."""

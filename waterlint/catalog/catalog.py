@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import lru_cache
 from types import MappingProxyType
 
@@ -110,6 +110,11 @@ class Catalog(Record):
         name : str
         """
         return f"{kind}/{name}" in self.faulty
+
+    def malt_words(self) -> Collection[str]:
+        """The kinds that a recipe's malts may name: a house's own, even where it has an error."""
+        faulty = [entry.partition("/") for entry in self.faulty]
+        return {*self.malts, *[name for kind, _, name in faulty if kind == "malts"]}
 
     def nearest_styles(self, word: str) -> list[str]:
         """The styles that were probably meant by a word, the house's own among them."""

@@ -89,7 +89,7 @@ def predict_mash(
             continue
         kind = catalog.malts.get(malt.kind)
         if kind is None:
-            reason = f"{malt.kind!r} is no known kind of malt"
+            reason = f"the house's kind of malt {malt.kind!r} has an error of its own"
             return MashFigures(None, None), Gap("mash_ph", reason, malt.pointer)
         try:
             term = term_of(malt, kind)

@@ -65,6 +65,20 @@ def test_what_is_there_today_is_recorded_and_only_new_findings_count(tree: Tree)
     assert lint().exit_status("warning") == 1
 
 
+def test_a_dose_that_is_known_stands_for_nothing_that_came_after_it(tree: Tree) -> None:
+    gypsum = "additions:\n  - {add: gypsum, sparge: 26.5 g}\n  - {add: calcium-chloride, "
+    before, after = (
+        recipe(gypsum + f"form: dihydrate, mash: 1 g, sparge: {dose} g}}") for dose in (1, 9)
+    )
+    folder = project(tree, a=before)
+    soft = ("  calcium: 4 mg/L", "  chloride: 7 mg/L", "  sulfate: 4 mg/L", "alkalinity: 0.2 mEq/L")
+    (folder / "well.yaml").write_text(report(*soft), encoding="utf-8")
+    update()
+    assert "dose-beyond-practice" in {entry["rule"] for entry in entries(folder)}
+    (folder / "a.yaml").write_text(after, encoding="utf-8")
+    assert "batch-calcium" in {rule for rule, _, _ in told(lint())}
+
+
 @pytest.mark.parametrize(
     "text",
     [

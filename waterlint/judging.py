@@ -133,6 +133,7 @@ class Judge(Record, frozen=False):
             prediction=prediction_of(part, waters, catalog, settings),
             waters=waters,
             used_by=tuple(users) if part.recipe is None else (),
+            has_baseline=config.baseline is not None,
         )
 
     def _early(self, case: Case) -> list[Finding]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from waterlint.project.config import LevelOrOff, Settings
@@ -117,6 +119,14 @@ def test_an_exception_to_the_dose_is_none_to_what_follows() -> None:
     chloride = ("batch-chloride", "chloride")
     assert chloride in _loud(dose)
     assert chloride not in _loud(other)
+
+
+def test_a_dose_that_a_baseline_may_know_stands_for_nothing_else() -> None:
+    """Else a baseline would set aside what came after it."""
+    case = case_of("additions: [{add: table-salt, mash: 20 g}]")
+    for has_baseline in (False, True):
+        found = findings_of(replace(case, has_baseline=has_baseline))
+        assert ("batch-chloride" in {each.rule for each in found}) == has_baseline
 
 
 @pytest.mark.parametrize(

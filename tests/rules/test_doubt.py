@@ -115,3 +115,14 @@ def test_a_vessel_that_is_not_there_holds_no_slip() -> None:
     case = recipe_case(text, {"well.yaml": report()})
     assert is_doubtful(case, "magnesium", "batch")
     assert not is_doubtful(case, "magnesium", "sparge")
+
+
+def test_a_slip_that_nobody_is_told_makes_nothing_doubtful() -> None:
+    """An exception says that it is meant, and a baseline may know it: then its figures count."""
+    slip = "additions:\n  - {add: epsom-salt, mash: 45.1 g}"
+    assert "magnesium batch" in _doubtful(slip)
+    assert "magnesium batch" in _doubtful(slip + "  # waterlint: accept narrow-pass because so")
+    excused = slip + "  # waterlint: accept implausible-quantity because it is meant"
+    assert _doubtful(excused) == set()
+    known = replace(case_of(slip), has_baseline=True)
+    assert not is_doubtful(known, "magnesium", "batch")

@@ -163,3 +163,13 @@ def tells_at(case: Case, rule: str, own: Level, level: Level) -> bool:
     """Whether a rule whose own level is `own` tells at `level` or a graver one in this house."""
     told = case.settings.levels.get(rule, own)
     return told != "off" and LEVELS.index(told) >= LEVELS.index(level)
+
+
+def is_heard(case: Case, rule: str) -> bool:
+    """Whether what a rule tells is sure to reach a reader; only then can it stand for the rest.
+
+    A baseline may know it, and an exception that names the rule may keep it back; both are about
+    nothing else.
+    """
+    marked = [comment.text for comment in case.document.comments if "waterlint" in comment.text]
+    return not case.has_baseline and is_on(case, rule) and not any(rule in text for text in marked)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from waterlint.finding import Level
 from waterlint.prediction.predict import predict
 from waterlint.records import replace
-from waterlint.rules.analyses import tells_at
+from waterlint.rules.analyses import is_heard, tells_at
 from waterlint.rules.figures import figure_of
 from waterlint.rules.practice import told_excesses
 from waterlint.rules.ranges import Bound, judge
@@ -59,12 +59,8 @@ def _told_doses(case: Case, vessel: str, level: Level) -> tuple[str, ...]:
 
 
 def _is_told(case: Case, rule: str, level: Level) -> bool:
-    """Whether a rule's warnings reach a reader, at this level or a graver one.
-
-    An exception that names the rule may keep them back, and is about nothing else.
-    """
-    marked = (comment.text for comment in case.document.comments if "waterlint" in comment.text)
-    return tells_at(case, rule, "warning", level) and not any(rule in text for text in marked)
+    """Whether a rule's warnings reach a reader, at this level or a graver one."""
+    return tells_at(case, rule, "warning", level) and is_heard(case, rule)
 
 
 def is_kept_without(case: Case, dose: str, quantity: str, vessel: str) -> bool:

@@ -7,7 +7,7 @@ rules about ranges are silent on the figures that it spoils.
 from __future__ import annotations
 
 from waterlint.hints import Final
-from waterlint.rules.analyses import is_on
+from waterlint.rules.analyses import is_heard
 from waterlint.rules.figures import water_of
 from waterlint.rules.plausibility import (
     implausible_doses,
@@ -59,6 +59,8 @@ def is_doubtful(case: Case, quantity: str, vessel: str) -> bool:
 @once
 def may_be_doubtful(case: Case) -> bool:
     """Whether any figure of a case can be: few recipes have a slip to look for."""
-    if case.recipe is None or case.prediction is None or not is_on(case, "implausible-quantity"):
+    if case.recipe is None or case.prediction is None:
         return False
-    return implausible_thickness(case) is not None or may_hold_slips(case)
+    if implausible_thickness(case) is None and not may_hold_slips(case):
+        return False
+    return is_heard(case, "implausible-quantity")

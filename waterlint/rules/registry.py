@@ -69,7 +69,8 @@ class Case(Record):
     """What a rule looks at: one document, what it means, and what is predicted for it.
 
     Exactly one of `recipe` and `report` is set. `waters` is keyed by the reference as the
-    recipe writes it. `used_by` names the recipes that brought a report along.
+    recipe writes it. `used_by` names the recipes that brought a report along. `has_baseline` says
+    whether findings may be set aside later, since the house knows them.
     """
 
     path: str
@@ -82,6 +83,7 @@ class Case(Record):
     prediction: Prediction | None = None
     waters: Mapping[str, UsedWater] = field(default_factory=dict)
     used_by: tuple[str, ...] = ()
+    has_baseline: bool = False
     #: What `once` has been told about this case.
     answers: dict[object, object] = field(
         default_factory=dict, init=False, repr=False, compare=False

@@ -321,7 +321,29 @@ def test_a_baseline_may_be_larger_than_a_recipe(tree: Tree) -> None:
     ]
     (folder / NAME).write_text(baseline_text(many), encoding="ascii")
     assert (folder / NAME).stat().st_size > 1024 * 1024
-    assert told(lint()) == [("alkali-after-mash", "a.yaml", 12)]
+    assert told(lint("a.yaml")) == [("alkali-after-mash", "a.yaml", 12)]
+    assert ("stale-baseline", NAME, 2) in told(lint())
+
+
+def test_files_that_are_gone_are_told_by_a_run_that_looks_for_them(tree: Tree) -> None:
+    folder = project(tree, **{"old/a": SODA, "old/b": SODA, "new/c": SODA, "d": CLEAN})
+    for name in ("old", "new"):
+        (folder / name / "well.yaml").write_text(report(), encoding="utf-8")
+    update()
+    (folder / "old/a.yaml").rename(folder / "old/z.yaml")
+    (folder / "old/z.yaml").write_text(CLEAN, encoding="utf-8")
+    (told_once,) = lint().findings
+    assert told_once.message == "there is no such file any more: old/a.yaml"
+    assert (told_once.rule, told_once.path, told_once.span.line) == ("stale-baseline", NAME, 3)
+    assert lint("old").findings == (told_once,)
+    # Neither has looked for it.
+    assert lint("new").findings == lint("old/b.yaml", "old/z.yaml").findings == ()
+    for name in ("old/b.yaml", "new/c.yaml"):
+        (folder / name).unlink()
+    (told_once,) = lint().findings
+    assert told_once.message.endswith(": new/c.yaml, old/a.yaml, old/b.yaml")
+    assert update().findings == lint().findings == ()
+    assert entries(folder) == []
 
 
 def test_nothing_is_recorded_under_a_broken_configuration(tree: Tree) -> None:

@@ -28,12 +28,15 @@ class Outcome(Record):
         Every file that git keeps, where it was asked.
     update_baseline : bool
         Write the baselines anew.
+    searched : collection of Path
+        The files that a search found, and that the call does not name.
     """
 
     verdicts: Sequence[Verdict]
     late: Mapping[str, Late]
     tracked: Collection[Path] | None = None
     update_baseline: bool = False
+    searched: Collection[Path] = ()
 
 
 def users_of(verdicts: Sequence[Verdict]) -> dict[str, tuple[str, ...]]:
@@ -100,6 +103,7 @@ def _without_known(
         judged={Path(each.path) for each in outcome.verdicts if each.shown not in faulty},
         used={Path(path) for each in outcome.verdicts for path in each.used},
         off={Path(each.path): each.house.off for each in outcome.verdicts},
+        searched={path.parent for path in outcome.searched},
     )
     # What a broken configuration lets through is not what the house means to record.
     sound = not any(

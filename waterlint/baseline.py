@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from waterlint.finding import LEVELS, Finding
 from waterlint.hints import TYPE_CHECKING
@@ -32,6 +32,9 @@ NEVER_KNOWN = FIXED_RULES | {"stale-baseline", "unresolved-water"}
 #: Rules about a report that speak only where a recipe of the run uses it.
 _NEEDS_USE = frozenset({"report-age"})
 
+#: How many files that are not there are told by name.
+_FEW = 3
+
 #: The longest name of an item that a pointer holds [characters]; a longer one is cut.
 _LONGEST_NAME = 60
 
@@ -49,12 +52,15 @@ class Scope(Record):
         The reports among them that some recipe of the run uses.
     off : mapping
         The rules that are switched off, by file.
+    searched : collection of Path
+        Folders that the run has looked through for files.
     """
 
     subjects: Mapping[Finding, Subject]
     judged: Collection[Path]
     used: Collection[Path]
     off: Mapping[Path, Collection[str]]
+    searched: Collection[Path]
 
 
 class Sorted(Record):
@@ -108,6 +114,7 @@ def apply_baselines(
         known += matched
         new += [*unmatched, *baseline.findings]
         new += [_stale(baseline, entry) for entry in left if _is_judged(entry, place, scope)]
+        new += _gone(baseline, left, scope, disk)
     return Sorted(tuple(new), tuple(known), frozenset(names))
 
 
@@ -199,8 +206,29 @@ def _is_judged(entry: Known, baseline: Path, scope: Scope) -> bool:
     )
 
 
+def paths_of(baseline: Baseline) -> dict[str, Path]:
+    """The files that a baseline speaks of, as it names them."""
+    return {entry.path: _path(entry, baseline.path) for entry in baseline.entries}
+
+
 def _path(entry: Known, baseline: Path) -> Path:
     return Path(os.path.normpath(baseline.parent / entry.path))
+
+
+def _gone(baseline: Baseline, left: Iterable[Known], scope: Scope, disk: Disk) -> Iterator[Finding]:
+    """A finding for the files that were deleted or renamed, where this run has looked for them."""
+    gone: dict[str, Known] = {}
+    for entry in left:
+        path = _path(entry, baseline.path)
+        if entry.path not in gone and path not in scope.judged and not disk.is_there(path):
+            folder = next(each for each in path.parents if each.exists())
+            if any(each.is_relative_to(folder) for each in scope.searched):
+                gone[entry.path] = entry
+    if gone:
+        names = [*gone][:_FEW]
+        more = f" and {len(gone) - _FEW} more" if len(gone) > _FEW else ""
+        told = f"there is no such file any more: {', '.join(names)}{more}"
+        yield _told(baseline, next(iter(gone.values())), told)
 
 
 def _updated(baseline: Baseline, today: Iterable[Known], scope: Scope, disk: Disk) -> Baseline:
@@ -223,12 +251,17 @@ def _updated(baseline: Baseline, today: Iterable[Known], scope: Scope, disk: Dis
 
 def _stale(baseline: Baseline, entry: Known) -> Finding:
     many = "" if entry.count == 1 else f" ({entry.count} of them)"
+    told = f"{entry.rule} no longer reports {_about(entry)} of {entry.path}{many}"
+    return _told(baseline, entry, told)
+
+
+def _told(baseline: Baseline, entry: Known, message: str) -> Finding:
     return Finding(
         "stale-baseline",
         "warning",
         baseline.shown,
         entry.span,
-        f"{entry.rule} no longer reports {_about(entry)} of {entry.path}{many}",
+        message,
         "Write the baseline anew with `waterlint check --update-baseline`, so that a later fault "
         "is not hidden by the entry.",
     )

@@ -148,7 +148,10 @@ class Linter:
                     self.memory.add_late(verdict, known)
             if known.findings:
                 late[verdict.path] = known
-        outcome = Outcome(verdicts, late, self.options.tracked, self.options.update_baseline)
+        searched = [path for path, role in roles.items() if role == FOUND]
+        outcome = Outcome(
+            verdicts, late, self.options.tracked, self.options.update_baseline, searched
+        )
         return assemble(outcome, self.disk)
 
     def _verdicts(

@@ -54,7 +54,8 @@ PROJECT = {
         '  {"path": "ales/a.yaml", "rule": "alkali-after-mash", "level": "warning", '
         '"pointer": "/additions/baking-soda/kettle", "quantity": "sodium", "vessel": "batch"},\n'
         '  {"path": "waters/well.yaml", "rule": "softened-water", "level": "warning", '
-        '"pointer": "/ions/sodium", "quantity": "sodium"}\n'
+        '"pointer": "/ions/sodium", "quantity": "sodium"},\n'
+        '  {"path": "ales/ci.yaml", "rule": "mash-ph", "level": "note", "pointer": "/grist"}\n'
         "]}\n"
     ),
 }

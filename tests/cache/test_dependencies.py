@@ -185,6 +185,7 @@ CHANGES: dict[str, Callable[[Path], None]] = {
     "the baseline": edit("known.json", "ales/a.yaml", "ales/two.yaml"),
     "the baseline is broken": write("known.json", "{"),
     "the baseline is gone": remove("known.json"),
+    "what only the baseline speaks of is gone": remove("ales/ci.yaml"),
     "a folder becomes a cache": write("ales/CACHEDIR.TAG", "Signature: whatever\n"),
     "a folder is hidden": lambda folder: (folder / "ales").rename(folder / ".ales"),
 }
@@ -235,6 +236,21 @@ def test_another_call_is_another_call(
     check(".")
     same(check, *paths, *options)
     same(check, ".")
+
+
+def test_a_baseline_that_changes_while_the_outcome_is_kept(
+    project: Path, check: Check, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keep = whole.keep
+
+    def late(*arguments: object) -> None:
+        edit("known.json", "ales/a.yaml", "ales/two.yaml")(project)
+        keep(*arguments)  # type: ignore[arg-type]
+
+    with monkeypatch.context() as patched:
+        patched.setattr(whole, "keep", late)
+        before = check(".")
+    assert same(check, ".").out != before.out or whole.LEAST_FILES > 1
 
 
 def test_the_day_comes_from_no_memory(project: Path, check: Check, recalls: list[bool]) -> None:

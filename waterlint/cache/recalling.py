@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Mapping
 
 from waterlint.assembling import Outcome, assemble, known_late, users_of
@@ -9,7 +10,9 @@ from waterlint.cache.lines import KnownLines
 from waterlint.cache.quick import Quick
 from waterlint.cache.store import Store
 from waterlint.days import date
+from waterlint.paths import Path
 from waterlint.project.files import Disk
+from waterlint.project.probes import digest
 from waterlint.project.quick_search import Content, NotPlain, read_content
 from waterlint.records import Record
 from waterlint.report import Options
@@ -62,9 +65,24 @@ def recall(found: Iterable[Content], store: Store, disk: Disk, options: Options)
     today = options.today or date.today()
     users = users_of(verdicts)
     late = _late(verdicts, users, today)
-    report = assemble(Outcome(verdicts, late, options.tracked), disk)
+    _note_baselines(verdicts, store, disk)
+    searched = [Path(verdict.path) for verdict in others]
+    report = assemble(Outcome(verdicts, late, options.tracked, searched=searched), disk)
     quick = Quick(report, lines.of)
     return Recalled(quick, contents, verdicts, users, today.isoformat(), store, lines)
+
+
+def _note_baselines(verdicts: Iterable[Verdict], store: Store, disk: Disk) -> None:
+    """Note what the outcome hangs on beside the verdicts, before it is put together."""
+    for name in {each.house.baseline for each in verdicts if each.house.baseline}:
+        # Imported late: most houses have no baseline.
+        from waterlint.baseline import paths_of
+        from waterlint.project.baseline import read_baseline
+
+        baseline = read_baseline(Path(name), disk)
+        store.answers["bytes", name] = "!" if baseline.data is None else digest(baseline.data)
+        for path in paths_of(baseline).values():
+            store.ask(("there", os.fspath(path)))
 
 
 def _late(

@@ -89,10 +89,14 @@ class Store(Record, frozen=False):
 
     def _has_answer(self, number: int) -> bool:
         probe, before = self.probes[number]
+        return self.ask(probe) == before
+
+    def ask(self, probe: Probe) -> str:
+        """The answer to a probe, the same all through a run."""
         now = self.answers.get(probe)
         if now is None:
             now = self.answers[probe] = answer(probe)
-        return now == before
+        return now
 
     def contents(self, path: str, digest: str) -> Iterable[tuple[str, str]]:
         """The files that a verdict hangs on, each with the digest of its content."""

@@ -108,13 +108,12 @@ def keep(file: CacheFile, paths: list[Path], recalled: Recalled) -> None:
         path for path, (told, number) in store.asked.items() if told and store.holds(number)
     ]
     baselines = {
-        verdict.house.baseline: answer(("bytes", verdict.house.baseline))
+        verdict.house.baseline: store.answers["bytes", verdict.house.baseline]
         for verdict in recalled.verdicts
         if verdict.house.baseline is not None
     }
-    answers = store.answers | {("bytes", path): value for path, value in baselines.items()}
     # What is said of a baseline that cannot be read hangs on more than its content.
-    is_doubtful = NEVER in answers or any(value.startswith("!") for value in baselines.values())
+    is_doubtful = NEVER in store.answers or any(value[0] == "!" for value in baselines.values())
     if len(recalled.found) < LEAST_FILES or is_doubtful:
         return
     found = {content.path for content in recalled.found}
@@ -127,7 +126,7 @@ def keep(file: CacheFile, paths: list[Path], recalled: Recalled) -> None:
         "others": store.others,
         "probes": [
             (kind, path, value)
-            for (kind, path), value in answers.items()
+            for (kind, path), value in store.answers.items()
             if kind != "bytes" or path not in found
         ],
         "told": _told(recalled, baselines),

@@ -60,7 +60,7 @@ def test_what_cannot_be_met_is_missed_and_named() -> None:
 
 
 def test_a_condition_frees_a_row() -> None:
-    ratio = Row((1.0, -2.0), -inf, -10.0, 0, unless=0)
+    ratio = Row((1.0, -2.0), -inf, -10.0, 0, unless=(0,))
     little = (Row((1.0, 0.0), -inf, 5.0, None),)
     few = Turn(4.0, 2, 100, "a")
     many = Turn(9.0, 2, 100, "a")

@@ -35,7 +35,11 @@ class DoseRow(Record):
 
 
 class FigureRow(Record):
-    """A figure before and after, and what it may be; `spread` is one standard deviation."""
+    """A figure before and after, and what it may be; `spread` is one standard deviation.
+
+    `slight_before` and `slight_after` say that it does not count though it is outside: a ratio of
+    little chloride and sulfate.
+    """
 
     title: str
     quantity: str
@@ -46,6 +50,8 @@ class FigureRow(Record):
     spread: float | None
     low: float | None
     high: float | None
+    slight_before: bool = False
+    slight_after: bool = False
 
     def is_outside(self, value: float | None) -> bool:
         """Whether a value is outside the range."""
@@ -56,6 +62,18 @@ class FigureRow(Record):
         return (low is not None and value < low - hair) or (
             high is not None and value > high + hair
         )
+
+    @property
+    def marks(self) -> tuple[str, str]:
+        """What stands behind the two values: a mark where one is outside the range."""
+        return (
+            _mark(self.is_outside(self.before), self.slight_before),
+            _mark(self.is_outside(self.after), self.slight_after),
+        )
+
+
+def _mark(outside: bool, slight: bool) -> str:
+    return "" if not outside else " ·" if slight else " !"
 
 
 class Suggested(Record):
@@ -211,8 +229,11 @@ def _figures(each: Suggested, width: int) -> Iterator[str]:
         yield "  What that does:"
         head: tuple[str, ...] = ("", "before", "after", "range", "")
         yield from _table([head, *map(_figure, shown)], left=(0, 3, 4))
-        if any(row.is_outside(row.before) or row.is_outside(row.after) for row in shown):
+        marks = {mark for row in shown for mark in row.marks}
+        if " !" in marks:
             yield "    ! outside its range"
+        if " ·" in marks:
+            yield "    · outside its range, which counts little or nothing with so little of both"
     if still:
         told = [
             f"{row.title} {_number(row.after, row.unit)}"
@@ -227,14 +248,11 @@ def _product(row: DoseRow) -> str:
 
 
 def _figure(row: FigureRow) -> tuple[str, ...]:
-    before, after = (
-        f"{_number(value, row.unit)}{' !' if row.is_outside(value) else ''}"
-        for value in (row.before, row.after)
-    )
+    before, after = (_number(value, row.unit) for value in (row.before, row.after))
     if row.spread and row.after is not None:
-        after = f"{_number(row.after, row.unit)} ± {_number(row.spread, row.unit)}"
-        after += " !" if row.is_outside(row.after) else ""
-    return (row.title, before, after, _range(row), row.unit)
+        after = f"{after} ± {_number(row.spread, row.unit)}"
+    marks = row.marks
+    return (row.title, f"{before}{marks[0]}", f"{after}{marks[1]}", _range(row), row.unit)
 
 
 def _range(row: FigureRow) -> str:

@@ -21,15 +21,15 @@ class Turn(Record):
 class Row(Record):
     """`low ≤ Σ factors · steps ≤ high`, unless `free` pays for missing it.
 
-    `name` is the requirement's number; rows of one name are missed together. `unless` is the
-    number of a condition under which the row does not count.
+    `name` is the requirement's number; rows of one name are missed together. `unless` are
+    the numbers of conditions under each of which the row does not count.
     """
 
     factors: tuple[float, ...]
     low: float
     high: float
     name: int | None
-    unless: int | None = None
+    unless: tuple[int, ...] = ()
 
 
 class Near(Record):

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from math import inf
+
 from waterlint.hints import Final
 from waterlint.prediction.result import Prediction
-from waterlint.records import Record
+from waterlint.records import Record, replace
 from waterlint.remedy.wishes import Aim
 from waterlint.rules.figures import figure_of, water_of
 from waterlint.rules.range_findings import title_of, unit_of
@@ -28,6 +31,17 @@ _TITLES: Final = {
 }
 
 
+class Little(Record):
+    """So little chloride and sulfate [mg/L, both below] that a ratio does not count.
+
+    `only_high` says that a ratio below its range counts all the same.
+    """
+
+    chloride: float
+    sulfate: float
+    only_high: bool = False
+
+
 class Requirement(Record):
     """A figure and what it may be.
 
@@ -35,8 +49,8 @@ class Requirement(Record):
     ----------
     quantity, vessel : str
     low, high : float or None
-    always : bool
-        Of a ratio: whether it counts however little of both there is.
+    little : tuple of Little
+        Of a ratio: where it does not count.
     aim : Aim or None
         Where it is a wish of the call and no limit.
     graver : bool
@@ -50,7 +64,7 @@ class Requirement(Record):
     vessel: str
     low: float | None
     high: float | None
-    always: bool = False
+    little: tuple[Little, ...] = ()
     aim: Aim | None = None
     graver: bool = False
     spread: float | None = None
@@ -91,10 +105,9 @@ class Requirement(Record):
 
     def is_missed_by(self, value: float) -> bool:
         """Whether a value lies outside; exactly at the limit, it does not."""
-        hair = 1e-9 * max(1.0, abs(value))
-        if self.low is not None and value < self.low - hair:
+        if self.low is not None and value < self.low - _hair(self.low):
             return True
-        return self.high is not None and value > self.high + hair
+        return self.high is not None and value > self.high + _hair(self.high)
 
     def nearest_to(self, value: float) -> float:
         """What of the range is nearest to a value; of an aim, what was asked for."""
@@ -118,6 +131,27 @@ def value_of(prediction: Prediction, quantity: str, vessel: str) -> float | None
     if figure is not None:
         return figure.value
     return 0.0 if quantity in _BROUGHT and water is not None else None
+
+
+def _hair(limit: float) -> float:
+    """What the arithmetic of floats may miss a limit by."""
+    return 1e-9 * max(1.0, abs(limit))
+
+
+def is_missed(each: Requirement, actual: Mapping[tuple[str, str], float]) -> bool:
+    """Whether a requirement is not kept by figures, among them both ions of a ratio."""
+    if each.quantity not in (RATIO, BOTH):
+        return each.is_missed_by(actual.get(each.key, 0.0))
+    chloride, sulfate = (actual.get((ion, each.vessel), 0.0) for ion in ION_PAIR)
+    if each.quantity == BOTH:
+        return each.is_missed_by(min(chloride, sulfate))
+    high = each.high
+    for little in each.little:
+        if chloride < little.chloride and sulfate < little.sulfate:
+            if not little.only_high:
+                return False
+            high = None
+    return replace(each, high=high).is_missed_by(chloride / sulfate if sulfate > 0.0 else inf)
 
 
 ION_PAIR: Final = ("chloride", "sulfate")

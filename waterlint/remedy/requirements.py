@@ -10,7 +10,15 @@ from waterlint.finding import LEVELS, Level
 from waterlint.hints import Final
 from waterlint.prediction.result import Figure, Prediction
 from waterlint.records import replace
-from waterlint.remedy.requirement import BOTH, IONS, RATIO, SCALE, Requirement, value_of
+from waterlint.remedy.requirement import (
+    BOTH,
+    IONS,
+    RATIO,
+    SCALE,
+    Little,
+    Requirement,
+    value_of,
+)
 from waterlint.remedy.situation import Situation
 from waterlint.remedy.spread import within_spread
 from waterlint.remedy.wishes import Aim
@@ -70,7 +78,7 @@ def requirements(
     practice = [each for each in _practice(situation) if each.key not in keys]
     found = _joined([*found, *practice])
     found += (each for each in _of_minerals(situation) if each.key not in keys)
-    return [*found, *(Requirement(a.quantity, a.vessel, a.low, a.high, True, a) for a in aims)]
+    return [*found, *(Requirement(a.quantity, a.vessel, a.low, a.high, aim=a) for a in aims)]
 
 
 def _joined(found: list[Requirement]) -> list[Requirement]:
@@ -84,8 +92,18 @@ def _joined(found: list[Requirement]) -> list[Requirement]:
             continue
         lows = [low for low in (known.low, each.low) if low is not None]
         highs = [high for high in (known.high, each.high) if high is not None]
-        joined[key] = replace(known, low=max(lows, default=None), high=min(highs, default=None))
+        joined[key] = replace(
+            known,
+            low=max(lows, default=None),
+            high=min(highs, default=None),
+            little=min(known.little, each.little, key=_reach),
+        )
     return list(joined.values())
+
+
+def _reach(little: tuple[Little, ...]) -> float:
+    """Up to how much chloride something does not count [mg/L]; the least is the strictest."""
+    return max([each.chloride for each in little], default=0.0)
 
 
 def _of_figure(
@@ -109,7 +127,7 @@ def _of_figure(
         bounds = [bound for bound in known if _counts(level, case, rule, bound)]
         if not bounds:
             continue
-        each = _within(quantity, vessel, bounds)
+        each = _within(quantity, vessel, bounds, _little(case, rule, bounds, level))
         if told is None:
             told = each
         elif told is narrow and level == situation.level:
@@ -120,7 +138,9 @@ def _of_figure(
         yield told
 
 
-def _within(quantity: str, vessel: str, bounds: list[Bound]) -> Requirement:
+def _within(
+    quantity: str, vessel: str, bounds: list[Bound], little: tuple[Little, ...]
+) -> Requirement:
     lows = [bound.value for bound in bounds if bound.side == "low"]
     highs = [bound.value for bound in bounds if bound.side == "high"]
     return Requirement(
@@ -128,8 +148,24 @@ def _within(quantity: str, vessel: str, bounds: list[Bound]) -> Requirement:
         vessel,
         max(lows, default=None),
         min(highs, default=None),
-        always=any(bound.origin == "target" for bound in bounds),
+        little,
     )
+
+
+def _little(case: Case, rule: str, bounds: list[Bound], level: Level) -> tuple[Little, ...]:
+    """Where the bounds of a ratio do not count at a level; see `bounds_of`."""
+    origins = {bound.origin for bound in bounds}
+    if "target" in origins:
+        return ()
+    told = case.settings.levels.get(rule, "note")
+    if origins != {"style"} or (told != "off" and LEVELS.index(told) >= LEVELS.index(level)):
+        return (Little(limits.RATIO_MEANINGLESS.floor, limits.RATIO_MEANINGLESS.floor),)
+    slight = Little(limits.RATIO_SLIGHT.floor, limits.RATIO_SLIGHT.floor)
+    style = style_of(case)
+    if style is not None and style.emphasis == "hop-bitter":
+        return (slight,)
+    alone = limits.RATIO_CHLORIDE_ALONE.floor, limits.RATIO_SULFATE_LITTLE.floor
+    return (slight, Little(*alone, only_high=True))
 
 
 def _narrow(
@@ -145,7 +181,8 @@ def _narrow(
     limit = limits.NARROW_PASS
     if figure is None or not bounds or not situation.asks("narrow-pass", limit.level):
         return None
-    plain = _within(quantity, vessel, bounds)
+    rule = _rule_of(quantity, vessel)
+    plain = _within(quantity, vessel, bounds, _little(situation.case, rule, bounds, "warning"))
     narrowed = within_spread(plain.low, plain.high, figure.sd)
     if narrowed is None:
         return plain
@@ -218,13 +255,13 @@ def _overacid(
 
 
 def _with_much_chloride(case: Case) -> Case:
-    """The case with so much chloride that its ratio means something: whether it does is decided
-    by the doses, not by what stands there now."""
+    """The case with so much chloride that its ratio counts fully: whether it does is decided by
+    the doses, not by what stands there now."""
     prediction = case.prediction
     if prediction is None or prediction.batch_water is None:
         return case
     water = prediction.batch_water
-    much = Figure(2.0 * limits.RATIO_MEANINGLESS.floor)
+    much = Figure(2.0 * limits.RATIO_CHLORIDE_ALONE.floor)
     batch = replace(water, ions={**water.ions, "chloride": much})
     return replace(case, prediction=replace(prediction, batch_water=batch))
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import inf
 
-from waterlint.catalog import limits
 from waterlint.hints import Final
 from waterlint.records import Record, field
 from waterlint.remedy.linear import Key, Lines
 from waterlint.remedy.program import Near, Row
-from waterlint.remedy.requirement import BOTH, ION_PAIR, RATIO, Requirement
+from waterlint.remedy.requirement import BOTH, ION_PAIR, RATIO, Little, Requirement
 
 #: What a line keeps from a limit, relative: the solver takes a millionth for nothing, a limit
 #: does not.
@@ -65,14 +64,16 @@ def _limit_row(lines: Lines, key: Key, each: Requirement, number: int, margin: f
 
 
 def _add_ratio(made: Rows, lines: Lines, each: Requirement, number: int, margin: float) -> None:
-    """``chloride − ratio · sulfate`` above or below nothing, or so little of both that their
-    ratio says nothing."""
+    """``chloride − ratio · sulfate`` above or below nothing, or so little of both that it does not
+    count."""
     if any((ion, each.vessel) not in lines.base for ion in ION_PAIR):
         return
-    unless = None
-    if not each.always:
-        made.conditions.append(tuple(_little_rows(lines, each.vessel)))
-        unless = len(made.conditions) - 1
+    unless_low: list[int] = []
+    unless_high: list[int] = []
+    for little in each.little:
+        unless_high.append(len(made.conditions))
+        unless_low += [] if little.only_high else unless_high[-1:]
+        made.conditions.append(tuple(_little_rows(lines, each.vessel, little)))
     for ratio, is_low in ((each.low, True), (each.high, False)):
         if ratio is None:
             continue
@@ -80,6 +81,7 @@ def _add_ratio(made: Rows, lines: Lines, each: Requirement, number: int, margin:
         room = margin * 100.0
         low = room - constant if is_low else -inf
         high = inf if is_low else -room - constant
+        unless = tuple(unless_low if is_low else unless_high)
         made.rows.append(Row(factors, low, high, number, unless))
     if each.aim is not None:
         made.nearest.append(near_of(lines, each, number))
@@ -94,11 +96,10 @@ def _of_ratio(lines: Lines, vessel: str, ratio: float) -> tuple[tuple[float, ...
     return factors, lines.intercept(chloride) - ratio * lines.intercept(sulfate)
 
 
-def _little_rows(lines: Lines, vessel: str) -> Iterator[Row]:
-    for ion in ION_PAIR:
+def _little_rows(lines: Lines, vessel: str, little: Little) -> Iterator[Row]:
+    for ion, limit in zip(ION_PAIR, (little.chloride, little.sulfate), strict=True):
         key = (ion, vessel)
-        below = limits.RATIO_MEANINGLESS.floor - 0.01 - lines.intercept(key)
-        yield Row(lines.slopes[key], -inf, below, None)
+        yield Row(lines.slopes[key], -inf, limit - 0.01 - lines.intercept(key), None)
 
 
 def _add_both(made: Rows, lines: Lines, each: Requirement, number: int, margin: float) -> None:
@@ -108,4 +109,4 @@ def _add_both(made: Rows, lines: Lines, each: Requirement, number: int, margin: 
         return
     made.conditions.append((_limit_row(lines, sulfate, each, number, margin),))
     row = _limit_row(lines, chloride, each, number, margin)
-    made.rows.append(Row(row.factors, row.low, row.high, number, len(made.conditions) - 1))
+    made.rows.append(Row(row.factors, row.low, row.high, number, (len(made.conditions) - 1,)))

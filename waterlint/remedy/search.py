@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import inf
 
-from waterlint.catalog import limits
 from waterlint.hints import Final
 from waterlint.linter import Report
 from waterlint.prediction.result import Prediction
@@ -16,7 +14,7 @@ from waterlint.remedy.levers import Lever, Steps, start_of
 from waterlint.remedy.linear import BENT, Key, Lines, draw, figures, keys_of
 from waterlint.remedy.posing import exclusive, kept_rows, weights_of
 from waterlint.remedy.program import Program, Row, Solution, Turn
-from waterlint.remedy.requirement import BOTH, ION_PAIR, RATIO, Requirement
+from waterlint.remedy.requirement import Requirement, is_missed
 from waterlint.remedy.requirements import requirements
 from waterlint.remedy.rows import MARGIN, rows_of
 from waterlint.remedy.situation import Situation
@@ -235,19 +233,6 @@ class Search(Record, frozen=False):
             tuple(made.nearest),
             tuple(restless),
         )
-
-
-def is_missed(each: Requirement, actual: dict[Key, float]) -> bool:
-    """Whether a requirement is not kept by figures, among them both ions of a ratio."""
-    if each.quantity not in (RATIO, BOTH):
-        return each.is_missed_by(actual.get(each.key, 0.0))
-    chloride, sulfate = (actual.get((ion, each.vessel), 0.0) for ion in ION_PAIR)
-    if each.quantity == BOTH:
-        return each.is_missed_by(min(chloride, sulfate))
-    least = limits.RATIO_MEANINGLESS.floor
-    if not each.always and chloride < least and sulfate < least:
-        return False
-    return each.is_missed_by(chloride / sulfate if sulfate > 0.0 else inf)
 
 
 def _nearer(lever: Lever, steps: float) -> float | None:

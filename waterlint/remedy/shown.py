@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from waterlint.model.recipe import PLACES, VESSELS, Addition, Dose
 from waterlint.output.suggestion import DoseRow, FigureRow, Suggested
+from waterlint.prediction.result import Prediction
 from waterlint.remedy.levers import Lever
 from waterlint.remedy.proposal import Proposal
-from waterlint.remedy.requirement import RATIO, Requirement, value_of
+from waterlint.remedy.requirement import ION_PAIR, RATIO, Requirement, is_missed, value_of
 from waterlint.remedy.writing import amount_text, plain_amount
 from waterlint.rules.figures import figure_of
 from waterlint.rules.wording import number as rounded
@@ -138,4 +139,13 @@ def _figures(proposal: Proposal) -> Iterator[FigureRow]:
                 None if figure is None else figure.sd,
                 each.low,
                 each.high,
+                _is_slight(each, proposal.before.prediction),
+                _is_slight(each, proposal.after.prediction),
             )
+
+
+def _is_slight(each: Requirement, prediction: Prediction) -> bool:
+    """Whether a ratio does not count for the little chloride and sulfate that there is."""
+    pair = ((ion, each.vessel) for ion in ION_PAIR)
+    ions = {key: value_of(prediction, *key) or 0.0 for key in pair}
+    return each.quantity == RATIO and not is_missed(each, ions)

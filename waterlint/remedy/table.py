@@ -52,7 +52,7 @@ def table_of(program: Program) -> Table:
     table.conditions = [table.column(0.0, 1.0, whole=True) for _ in program.conditions]
     for row in program.rows:
         payers = [] if row.name is None else [table.missed[row.name]]
-        payers += [] if row.unless is None else [table.conditions[row.unless]]
+        payers += [table.conditions[number] for number in row.unless]
         _add_row(table, row, payers, counts_when=0)
     for column, rows in zip(table.conditions, program.conditions, strict=True):
         for row in rows:

@@ -330,6 +330,29 @@ def test_both_high_replaces_no_warning() -> None:
     assert rules >= {("batch-chloride", WARNING), ("batch-sulfate", WARNING), (HIGH, NOTE)}
 
 
+@pytest.mark.parametrize(
+    ("style", "told"),
+    [("berliner-weisse", None), ("munich-helles", "the whole batch add up to 1")],
+)
+def test_the_sum_is_without_what_the_style_is_made_of(style: str, told: str | None) -> None:
+    ions = {"lactate": 900.0, "calcium": 60.0, "chloride": 80.0, "bicarbonate": 60.0}
+    case = with_water(
+        case_of(f"style: {style}"), "batch", {name: Figure(each) for name, each in ions.items()}
+    )
+    found = [each.message for each in findings_of(case, HIGH)]
+    assert bool(found) == (told is not None)
+    assert all(told is not None and told in message for message in found)
+
+
+def test_what_is_left_out_of_the_sum_is_said() -> None:
+    ions = {"lactate": 900.0, "calcium": 160.0, "bicarbonate": 900.0}
+    case = with_water(
+        case_of("style: berliner-weisse"), "batch", {name: Figure(v) for name, v in ions.items()}
+    )
+    (finding,) = findings_of(case, HIGH)
+    assert "the ions of the whole batch but lactate add up to" in finding.message
+
+
 @pytest.mark.parametrize(("bicarbonate", "expected"), [(660.0, []), (670.0, [(NOTE, WATER)])])
 def test_the_sum(bicarbonate: float, expected) -> None:
     ions = {

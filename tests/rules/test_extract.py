@@ -145,6 +145,26 @@ def test_too_little_calcium(grist, calcium: float, settings, expected) -> None:
     assert levels_and_pointers(findings_of(case, "batch-calcium")) == expected
 
 
+@pytest.mark.parametrize(
+    ("grist", "ranges", "fires"),
+    [
+        pytest.param([EXTRACT % "2.8 kg"], {}, False, id="extract brings both"),
+        pytest.param([EXTRACT % "1 kg", GRAIN % "1.1 kg"], {}, True, id="more grain"),
+        pytest.param(
+            [EXTRACT % "2.8 kg"], {"chloride_to_sulfate": (1.0, 2.0)}, True, id="the house asks"
+        ),
+    ],
+)
+@pytest.mark.parametrize(("chloride", "sulfate"), [(20.0, 150.0), (150.0, 20.0)])
+def test_the_ratio(grist, ranges, fires: bool, chloride: float, sulfate: float) -> None:
+    """Of water and additions alone it says nothing of a beer that extract brings more of both."""
+    text = _text(*grist, water="reverse-osmosis").replace("name:", "style: munich-helles\nname:")
+    case = with_ions(recipe_case(text), chloride=chloride, sulfate=sulfate)
+    if ranges:
+        case = replace(case, settings=house(**ranges))
+    assert bool(findings_of(case, "chloride-sulfate-ratio")) == fires
+
+
 def test_an_extract_of_the_house() -> None:
     house = house_malt("our-syrup", "extract", "the maker's sheet")
     catalog = default_catalog().extended(malts={house.name: house})

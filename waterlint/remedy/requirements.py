@@ -22,7 +22,7 @@ from waterlint.remedy.requirement import (
 from waterlint.remedy.situation import Situation
 from waterlint.remedy.spread import within_spread
 from waterlint.remedy.wishes import Aim
-from waterlint.rules.figures import figure_of, style_of
+from waterlint.rules.figures import figure_of, is_of_the_style, style_of
 from waterlint.rules.minerals import tells_both
 from waterlint.rules.ranges import Bound, bounds_of
 from waterlint.rules.registry import Case
@@ -209,7 +209,8 @@ def _of_minerals(situation: Situation) -> Iterator[Requirement]:
             tells_both(case) or not _wants_both(case)
         ):
             yield Requirement(BOTH, "batch", None, limits.MINERALS_HIGH_BOTH.ceiling)
-        if situation.asks("minerals-high", limits.MINERALS_HIGH_SUM.level):
+        whole = not any(is_of_the_style(case, ion) for ion in water.ions)
+        if whole and situation.asks("minerals-high", limits.MINERALS_HIGH_SUM.level):
             yield Requirement(IONS, "batch", None, limits.MINERALS_HIGH_SUM.ceiling)
     known = value_of(situation.prediction, SCALE, "mash") is not None
     if known and situation.asks("mash-scale", limits.MASH_SCALE.level):

@@ -47,7 +47,8 @@ def _example(additions: str) -> Example:
         "A recipe with more malt extract than grain: its figures count water and additions "
         "only. It is silent where chloride and sulfate are both too little for their ratio to be "
         "judged, and where extract only adds to a mash of grain. Of too little calcium in such a "
-        "batch nothing is said but by a target or the house's range: extract brings some."
+        "batch, and of the ratio of chloride to sulfate, nothing is said but by a target or the "
+        "house's range: extract brings some of each."
     ),
     why=(
         "The maker dries or boils down a wort made with a water of his own, and its sodium, "

@@ -45,6 +45,14 @@ def style_of(case: Case) -> Style | None:
     return case.catalog.styles.get(case.recipe.style)
 
 
+def is_of_the_style(case: Case, ion: str) -> bool:
+    """Whether the style is made of an ion: the salt of a gose, the acid of a sour beer."""
+    style = style_of(case)
+    if style is None:
+        return False
+    return ion in style.unchecked or (ion == "lactate" and style.emphasis == "sour")
+
+
 def extract_and_grain(case: Case) -> tuple[list[Malt], float]:
     """The extracts in file order, a house's own among them, and all grain [g]; sugar is neither."""
     assert case.recipe is not None

@@ -11,7 +11,7 @@ from waterlint.hints import Final
 from waterlint.prediction.result import Figure, WaterFigures
 from waterlint.rules.analyses import is_on
 from waterlint.rules.doubt import is_doubtful
-from waterlint.rules.figures import style_of, water_of
+from waterlint.rules.figures import is_of_the_style, style_of, water_of
 from waterlint.rules.kettle_dose import kettle_excess
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import source_pointer
@@ -29,7 +29,8 @@ BOTH: Final = ("chloride", "sulfate")
     levels=("note",),
     group="The whole batch",
     what=(
-        "Chloride and sulfate both high in the whole batch, or the sum of all ions. Where both "
+        "Chloride and sulfate both high in the whole batch, or the sum of all ions but those that "
+        "the style is made of, as the lactate of a sour beer. Where both "
         "are wanted by target or house, it is silent; where it speaks, the notes on either of "
         "the two are not given besides."
     ),
@@ -69,13 +70,15 @@ def minerals_high(case: Case) -> Iterator[Finding]:
         )
         return
     limit = limits.MINERALS_HIGH_SUM
-    total = sum(figure.value for figure in water.ions.values())
+    counted = [ion for ion in water.ions if not is_of_the_style(case, ion)]
+    total = sum(water.ions[ion].value for ion in counted)
+    but = "".join(f" but {ion}" for ion in water.ions if ion not in counted)
     if _bound(limit).is_broken_by(total):
         yield _finding(
             case,
             limit,
             Figure(total),
-            f"the ions of the whole batch add up to {number(total, 4)} mg/L, above "
+            f"the ions of the whole batch{but} add up to {number(total, 4)} mg/L, above "
             f"{number(limit.ceiling)} mg/L",
             "Use less of the largest additions, or dilute with a softer water.",
         )

@@ -13,7 +13,7 @@ from waterlint.model.recipe import Addition, Dose
 from waterlint.records import Record
 from waterlint.rules.analyses import is_on
 from waterlint.rules.doubt import is_doubtful
-from waterlint.rules.figures import style_of, water_of
+from waterlint.rules.figures import is_of_the_style, water_of
 from waterlint.rules.kettle_dose import kettle_excess
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond
@@ -63,7 +63,7 @@ def practice_excess(case: Case, ion: str) -> PracticeExcess | None:
         return None
     if water.value(ion) <= limit.ceiling:
         return None
-    if _is_wanted(case, ion) or is_doubtful(case, ion, "batch"):
+    if is_of_the_style(case, ion) or is_doubtful(case, ion, "batch"):
         return None
     assert case.recipe is not None and case.prediction is not None
     figure = water.ions[ion]
@@ -119,14 +119,6 @@ def _is_told_of_the_kettle(case: Case, excess: PracticeExcess) -> bool:
         and kettle.bound.level != "note"
         and kettle.bound.value <= excess.bound.value
     )
-
-
-def _is_wanted(case: Case, ion: str) -> bool:
-    """Whether the style is made of it: the salt of a gose, the acid of a sour beer."""
-    style = style_of(case)
-    if style is None:
-        return False
-    return ion in style.unchecked or (ion == "lactate" and style.emphasis == "sour")
 
 
 @rule(

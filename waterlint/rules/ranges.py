@@ -222,8 +222,9 @@ def bounds_of(case: Case, quantity: str, vessel: str) -> tuple[Bound, ...]:
     """Every bound that holds for a figure, each side by the first who sets it.
 
     A ratio of two small amounts means nothing: only a recipe's own target is then held to it.
-    Of two slight ones a style's ratio is no more than a note. Calcium that only water and
-    additions bring is no measure of a beer of malt extract, which has more.
+    Of two slight ones a style's ratio is no more than a note. What only water and additions
+    bring is no measure of a beer of malt extract, which has more: neither of too little calcium
+    nor of the ratio.
     """
     return _bounds_of(case, _known(case), quantity, vessel)
 
@@ -240,9 +241,10 @@ def _bounds_of(case: Case, known: _Known, quantity: str, vessel: str) -> tuple[B
         range_ = target.range
         wanted = _of_target(range_.low, range_.high, range_.text, target.pointer)
         low, high = wanted[0] or low, wanted[1] or high
-    if low and (quantity, vessel) == ("calcium", "batch") and is_mostly_extract(case):
-        low = tuple([bound for bound in low if bound.origin in _WANTED])
     found = low + high
+    unknown = _UNKNOWN_OF_EXTRACT.get((quantity, vessel))
+    if unknown and is_mostly_extract(case):
+        found = tuple([each for each in found if each.side not in unknown or _is_wanted(each)])
     return _of_ratio(case, vessel, found) if quantity == "chloride_to_sulfate" else found
 
 
@@ -286,8 +288,15 @@ def _is_ratio_a_note(case: Case, vessel: str, side: Side) -> bool:
     return side == "high" and not is_bitter and is_chloride_alone(case, vessel)
 
 
-#: Whose bounds hold for a beer of malt extract, too.
-_WANTED: Final = ("target", "house")
+#: The sides on which nobody knows whether a beer of malt extract keeps a range.
+_UNKNOWN_OF_EXTRACT: Final[Mapping[tuple[str, str], tuple[Side, ...]]] = MappingProxyType(
+    {("calcium", "batch"): ("low",), ("chloride_to_sulfate", "batch"): SIDES}
+)
+
+
+def _is_wanted(bound: Bound) -> bool:
+    """Whether somebody asks for it who knows what the beer is made of."""
+    return bound.origin in ("target", "house")
 
 
 def _bounds_kept(case: Case) -> dict[tuple[str, str], _Sides]:

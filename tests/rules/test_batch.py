@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from waterlint.prediction.result import Figure
+from waterlint.rules.figures import DILUTE
 from waterlint.rules.samples import recipe, report
 
 from .figured import case_of, house, house_by_style, off, with_ions, with_water
@@ -372,14 +373,45 @@ def test_the_sum(bicarbonate: float, expected) -> None:
         assert "add up to 1010 mg/L, above 1000 mg/L" in finding.message
 
 
+# The water's chloride is 60, its sulfate 61.
 @pytest.mark.parametrize(
-    ("chloride", "sulfate", "move"),
-    [(200, 50, "from chloride to sulfate"), (50, 200, "from sulfate to chloride")],
+    ("addition", "target", "help"),
+    [
+        ("calcium-chloride, form: dihydrate, mash: 6 g", ".. 1.3", "Move salts from chloride to s"),
+        ("gypsum, mash: 6 g", "0.8 ..", "Move salts from sulfate to chloride"),
+        ("baking-soda, mash: 0.2 g", ".. 0.8", "Add gypsum. No addition brings chloride: less"),
+        ("baking-soda, mash: 0.2 g", "1.3 ..", "Add calcium chloride. No addition brings sulf"),
+    ],
 )
-def test_the_ratio_s_help_says_which_way(chloride: float, sulfate: float, move: str) -> None:
-    case = case_of("targets: {chloride_to_sulfate: 0.8 .. 1.3}")
-    (finding,) = findings_of(with_ions(case, chloride=chloride, sulfate=sulfate), RATIO)
-    assert finding.help.startswith(f"Move salts {move}")
+def test_the_ratio_s_help_says_which_way(addition: str, target: str, help: str) -> None:
+    case = case_of(
+        f"additions: [{{add: {addition}}}]", f"targets: {{chloride_to_sulfate: {target}}}"
+    )
+    (finding,) = findings_of(case, RATIO)
+    assert finding.help.startswith(help)
+
+
+@pytest.mark.parametrize(
+    ("ion", "salt"),
+    [
+        ("calcium", "calcium-chloride, form: dihydrate"),
+        ("magnesium", "epsom-salt"),
+        ("sodium", "table-salt"),
+        ("chloride", "table-salt"),
+        ("sulfate", "gypsum"),
+    ],
+)
+def test_what_no_addition_brings_is_not_to_be_used_less(ion: str, salt: str) -> None:
+    target = f"targets: {{{ion}: 0 .. 4 mg/L}}"
+    (water,) = findings_of(case_of(target), f"batch-{ion}")
+    assert water.help == DILUTE
+    (still,) = findings_of(
+        case_of(f"additions: [{{add: {salt}, mash: 1 g}}]", target), f"batch-{ion}"
+    )
+    assert still.help == DILUTE
+    soft = case_of(f"additions: [{{add: {salt}, mash: 1 g}}]", target, water=(f"  {ion}: 3 mg/L",))
+    (dosed,) = findings_of(soft, f"batch-{ion}")
+    assert dosed.help.startswith("Use less ")
 
 
 @pytest.mark.parametrize(
@@ -425,3 +457,20 @@ def test_what_doses_lead_beyond_practice_is_told_there() -> None:
 def test_too_little_comes_from_nowhere() -> None:
     (finding,) = findings_of(with_ions(case_of(), calcium=10.0), "batch-calcium")
     assert "comes with" not in finding.message
+
+
+@pytest.mark.parametrize(
+    ("rule", "water"),
+    [
+        ("mash-calcium", ("  calcium: 220 mg/L",)),
+        ("minerals-high", ("  chloride: 180 mg/L", "  sulfate: 190 mg/L")),
+        ("minerals-high", ("  sulfate: 700 mg/L", "  calcium: 280 mg/L")),
+    ],
+)
+def test_where_no_addition_is_the_cause_only_another_water_helps(rule: str, water) -> None:
+    for salt in ("baking-soda, mash: 0.1 g", "calcium-chloride, form: dihydrate, mash: 0.5 g"):
+        (finding,) = findings_of(case_of(f"additions: [{{add: {salt}}}]", water=water), rule)
+        assert finding.help == DILUTE
+    much = "additions:\n  - {add: gypsum, mash: 9 g}\n  - {add: table-salt, mash: 5 g}"
+    assert all(each.help != DILUTE for each in findings_of(case_of(much), rule))
+    assert findings_of(case_of(much), rule)

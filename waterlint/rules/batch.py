@@ -8,7 +8,7 @@ from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.rules.analyses import tells_at
 from waterlint.rules.consequences import follows_from_a_dose
-from waterlint.rules.figures import water_of
+from waterlint.rules.figures import DILUTE, dosed, water_of
 from waterlint.rules.ion_rules import ION_RULES, IonRule
 from waterlint.rules.kettle_dose import kettle_excess
 from waterlint.rules.limit_lines import lines
@@ -59,6 +59,8 @@ def ion_findings(case: Case, row: IonRule) -> Iterator[Finding]:
         return
     low = bound.side == "low"
     help = row.too_low if low else row.too_high
+    if not low and bound.is_broken_by(verdict.figure.value - dosed(case, row.ion, "batch")):
+        help = DILUTE
     also = "" if low else _most_of_it(case, row.ion)
     yield beyond(case, f"batch-{row.ion}", verdict, bound, help=help, also=also)
 

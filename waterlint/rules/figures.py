@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from waterlint.catalog import limits
 from waterlint.catalog.styles import Style
+from waterlint.hints import Final
 from waterlint.model.recipe import Malt
 from waterlint.prediction.result import Figure, Prediction, WaterFigures
 from waterlint.rules.registry import Case, once
@@ -74,6 +75,17 @@ def is_mostly_extract(case: Case) -> bool:
         return False
     extracts, grain = extract_and_grain(case)
     return sum(malt.mass.value for malt in extracts) > grain
+
+
+def dosed(case: Case, ion: str, vessel: str) -> float:
+    """How much of an ion of a water the additions bring [mg/L]; of the rest it has by itself."""
+    water = water_of(case.prediction, vessel)
+    brought = () if water is None else water.contributions.get(ion, ())
+    return sum([each.amount for each in brought if each.origin.startswith("/additions/")])
+
+
+DILUTE: Final = "Dilute with a softer water: the additions are not the cause."
+"""What helps where a water is beyond a limit by itself."""
 
 
 def is_ratio_meaningless(case: Case, vessel: str = "batch") -> bool:

@@ -12,7 +12,7 @@ from waterlint.prediction.compounds import find_compound
 from waterlint.rules.analyses import is_on
 from waterlint.rules.consequences import follows_from_a_dose
 from waterlint.rules.doses import volume_of
-from waterlint.rules.figures import water_of
+from waterlint.rules.figures import DILUTE, dosed, water_of
 from waterlint.rules.kettle import AFTER_MASH
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond, source_pointer
@@ -55,12 +55,16 @@ def mash_calcium(case: Case) -> Iterator[Finding]:
         "mash-calcium",
         verdict,
         bound,
-        help=(
-            "Add gypsum or calcium chloride to the mash."
-            if bound.side == "low"
-            else "Move some of the calcium salts to the kettle, or use less of them."
-        ),
+        help=_help(bound, verdict.figure.value - dosed(case, "calcium", "mash")),
     )
+
+
+def _help(bound: Bound, undosed: float) -> str:
+    if bound.side == "low":
+        return "Add gypsum or calcium chloride to the mash."
+    if bound.is_broken_by(undosed):
+        return DILUTE
+    return "Move some of the calcium salts to the kettle, or use less of them."
 
 
 @rule(

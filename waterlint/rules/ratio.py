@@ -9,7 +9,7 @@ from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.rules.analyses import is_on, tells_at
 from waterlint.rules.consequences import follows_from_a_dose, is_kept_without
-from waterlint.rules.figures import is_ratio_meaningless, water_of
+from waterlint.rules.figures import dosed, is_ratio_meaningless, water_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.minerals import BOTH
 from waterlint.rules.range_findings import beyond, limit_text, source_pointer
@@ -63,9 +63,18 @@ def chloride_sulfate_ratio(case: Case) -> Iterator[Finding]:
         "chloride-sulfate-ratio",
         verdict,
         bound,
-        help=f"Move salts from {less} to {more}: gypsum brings sulfate, calcium chloride chloride.",
+        help=_help(case, more, less),
         also=_about_amounts(case),
     )
+
+
+def _help(case: Case, more: str, less: str) -> str:
+    if dosed(case, less, "batch") > 0.0:
+        return (
+            f"Move salts from {less} to {more}: gypsum brings sulfate, calcium chloride chloride."
+        )
+    salt = "calcium chloride" if more == "chloride" else "gypsum"
+    return f"Add {salt}. No addition brings {less}: less of it takes a softer water."
 
 
 #: The rules of doses that tell of an ion's excess in the place of that of the ion.

@@ -59,6 +59,14 @@ def test_the_text_is_what_was_looked_at(
     assert (folder / "a.yaml").read_text() == ACIDS
 
 
+def test_a_message_of_several_sentences_ends_once(tree: Tree) -> None:
+    folder = tree({**FILES, "a.yaml": ACIDS.replace("5.3 .. 5.7", "5.0 .. 5.1")})
+    _, out, _ = called(folder, "a.yaml", *DAY)
+    told = " ".join(out.split("! Look first: ")[1].split("\n\n")[0].split())
+    assert "mash pH is" in told and ". The" in told
+    assert " [mash-ph]. " in told and ". [" not in told
+
+
 class _Page(HTMLParser):
     """What of a page could reach out, and whether its tags are closed."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from waterlint.project.config import Scale, Settings
 from waterlint.rules.chlorine import chlorine_of
 from waterlint.rules.samples import recipe, report
 
@@ -123,6 +124,20 @@ def test_says_how_much_where_and_what_to_do() -> None:
     assert "0.047 g of potassium metabisulfite or 0.04 g of sodium metabisulfite" in finding.help
     (related,) = finding.related
     assert (related.path, related.span.line, related.span.column) == ("well.yaml", 12, 13)
+
+
+@pytest.mark.parametrize(
+    ("scale", "told"), [(0.1, True), (0.021, True), (0.02, False), (0.001, False)]
+)
+def test_what_the_scale_cannot_weigh_is_measured(scale: float, told: bool) -> None:
+    """40 mg of the sodium salt are twice what a scale of 20 mg tells apart."""
+    case = recipe_case(
+        recipe(),
+        {"well.yaml": report("chloramine: 2 mg/L")},
+        settings=Settings(scale=Scale(scale, 0.5)),
+    )
+    help = findings_of(case, "chlorine-untreated")[0].help
+    assert help.endswith("of 1 g in 1 L of water, made fresh, take 47 mL or 40 mL.") == told
 
 
 def test_says_which_treatment_falls_short() -> None:

@@ -73,6 +73,19 @@ def test_what_an_alkali_leaves(line: str, told: str) -> None:
     assert finding.unit == "mg/L" and finding.value is not None
 
 
+@pytest.mark.parametrize(
+    ("line", "help"),
+    [
+        ("add: baking-soda, kettle: 2 g", "Move it into the mash if"),
+        ("add: chalk, kettle: 2 g", "Leave it out. It would hardly dissolve in the mash either"),
+        ("add: chalk, kettle: 2 g, dissolved: true", "Move it into the mash if"),
+    ],
+)
+def test_where_it_serves(line: str, help: str) -> None:
+    (finding,) = findings_of(case_of(_add(line)), ALKALI)
+    assert finding.help.startswith(help)
+
+
 def test_an_alkali_whose_amount_is_not_known() -> None:
     case = case_of(_add("add: baking-soda, kettle: 2 g", "add: gipsum, mash: 1 g"))
     (finding,) = findings_of(case, ALKALI)

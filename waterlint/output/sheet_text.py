@@ -94,7 +94,7 @@ def _sheet(sheet: Sheet, encoding: str) -> Iterator[str]:
     if sheet.findings:
         yield ""
     for message, rule, todo in warnings(sheet):
-        yield from page.paragraph(f"Look first: {message} [{rule}]. {todo}", "! ")
+        yield from page.paragraph(f"Look first: {message.rstrip('.')} [{rule}]. {todo}", "! ")
     for step in sheet.steps:
         yield ""
         yield from page.step(step)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from waterlint.catalog import limits
 from waterlint.chemistry.formulas import molar_mass
@@ -177,10 +177,8 @@ def _untreated(case: Case, vessel: Vessel, chlorine: Chlorine) -> Finding:
         treatments = ", ".join(f"`{name}`" for name in vessel.treatments)
         message += f". Chloramine stays through {treatments}"
     need = millimoles_needed(chlorine.left * vessel.volume.value)
-    doses = " or ".join(
-        f"{number(need * salt(name).molar_mass / 1000.0, 2)} g of {title}"
-        for title, name in _SALTS.items()
-    )
+    grams = {title: need * salt(name).molar_mass / 1000.0 for title, name in _SALTS.items()}
+    doses = " or ".join(f"{number(mass, 2)} g of {title}" for title, mass in grams.items())
     return case.finding(
         "chlorine-untreated",
         "warning",
@@ -190,7 +188,7 @@ def _untreated(case: Case, vessel: Vessel, chlorine: Chlorine) -> Finding:
         help=(
             "Say `treat: carbon-filtered` where it is, or dose metabisulfite: these "
             f"{number(vessel.volume.value)} L need {doses}, and may have up to "
-            f"{number(limits.SULFITE_DOSE.ceiling)} times that."
+            f"{number(limits.SULFITE_DOSE.ceiling)} times that.{_solution(case, grams)}"
         ),
         basis=limit.basis,
         related=tuple(_reported(case, vessel)),
@@ -200,6 +198,14 @@ def _untreated(case: Case, vessel: Vessel, chlorine: Chlorine) -> Finding:
         high=limit.ceiling,
         unit="mg/L as Cl2",
     )
+
+
+def _solution(case: Case, grams: Mapping[str, float]) -> str:
+    """How to dose what the scale cannot weigh; nothing where it can."""
+    if min(grams.values()) >= limits.BELOW_SCALE.floor * case.settings.scale.mass_g:
+        return ""
+    parts = " or ".join(f"{number(1000.0 * mass, 2)} mL" for mass in grams.values())
+    return f" So little is not weighed: of 1 g in 1 L of water, made fresh, take {parts}."
 
 
 def _reported(case: Case, vessel: Vessel) -> Iterator[Related]:

@@ -59,6 +59,18 @@ def alkali_after_mash(case: Case) -> Iterator[Finding]:
                 yield _late_alkali(case, addition, dose, additive.title)
 
 
+def _help(case: Case, addition: Addition) -> str:
+    if case.recipe is None or "mash" not in case.recipe.vessels:
+        return "Leave it out."
+    additive = case.catalog.additives[addition.name]
+    if (additive.like or additive.name) == "chalk" and not addition.dissolved:
+        return (
+            "Leave it out. It would hardly dissolve in the mash either: where the mash pH asks for "
+            "alkali, baking soda there serves."
+        )
+    return "Move it into the mash if the mash pH asks for it; else leave it out."
+
+
 def _late_alkali(case: Case, addition: Addition, dose: Dose, title: str) -> Finding:
     water = water_of(case.prediction, "batch")
     left = [
@@ -75,11 +87,7 @@ def _late_alkali(case: Case, addition: Addition, dose: Dose, title: str) -> Find
         "warning",
         dose.pointer,
         f"{title} {where} has no mash to serve any more; it leaves {stays} in the whole batch",
-        help=(
-            "Move it into the mash if the mash pH asks for it; else leave it out."
-            if "mash" in (case.recipe.vessels if case.recipe else ())
-            else "Leave it out."
-        ),
+        help=_help(case, addition),
         basis="common practice",
         quantity=None if amount is None else ion,
         vessel="batch",

@@ -56,6 +56,13 @@ class Doubled(records.Record):
         object.__setattr__(self, "value", 2 * self.value)
 
 
+class Hashed(records.Record):
+    value: int
+
+    def __hash__(self) -> int:
+        return 5
+
+
 class Own(records.Record, init=False, repr=False):
     value: int
 
@@ -161,6 +168,7 @@ def test_each_that_inherits_from_a_record_is_one() -> None:
 
 
 def test_own_functions_are_kept() -> None:
+    assert hash(Hashed(1)) == 5 and Hashed(1) == Hashed(1) != Hashed(2)
     assert Doubled(4).value == 8
     assert Own().value == 7
     assert "object" in repr(Own())

@@ -105,7 +105,7 @@ else:
         if eq:
             namespace["__record_key__"] = _key([name for name in fields if fields[name].compare])
             namespace.setdefault("__eq__", _eq)
-            namespace["__hash__"] = _hash if frozen else None
+            namespace.setdefault("__hash__", _hash if frozen else None)
         if frozen:
             namespace["__setattr__"] = namespace["__delattr__"] = _refuse
         namespace.setdefault("__getstate__", _getstate)

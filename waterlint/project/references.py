@@ -158,7 +158,8 @@ def _leaves(reference: str, root: Path) -> Unresolved:
     return Unresolved(
         f"{reference} leads out of the project, the folder {name}",
         "Keep the file inside the project, or allow its folder on the command line with "
-        "--allow-root. Without git the project is the folder that waterlint is called in.",
+        "--allow-root. Without git the project is the folder that waterlint is called in, and for "
+        "a file outside of that the file's own.",
     )
 
 

@@ -230,7 +230,10 @@ _entry(
 
 _entry(
     "stale-baseline",
-    what="An entry of the baseline file that no finding matches any more.",
+    what=(
+        "An entry of the baseline file that no finding matches any more, or whose file is not "
+        "found where a folder is searched for it."
+    ),
     why="A baseline is a debt that is paid off; an entry left behind covers a new fault.",
     limits=("every entry matches a finding — how a baseline is meant",),
     configure="Write it anew with `waterlint check --update-baseline`.",

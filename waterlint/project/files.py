@@ -302,8 +302,8 @@ def _read_regular_file(path: Path, most: int) -> bytes:
         _refuse_irregular(status)
         # Room for the most that is read costs more than reading a recipe, so the size is asked;
         # some regular files have no size and no end, so it is not believed.
-        data = _read(handle, min(status.st_size, most) + 1)
-        if len(data) > status.st_size:
+        data = os.read(handle, min(status.st_size, most) + 1)
+        if len(data) != status.st_size:
             data += _read(handle, most + 1 - len(data))
     finally:
         os.close(handle)

@@ -406,9 +406,13 @@ def test_what_no_addition_brings_is_not_to_be_used_less(ion: str, salt: str) -> 
     (water,) = findings_of(case_of(target), f"batch-{ion}")
     assert water.help == DILUTE
     (still,) = findings_of(
-        case_of(f"additions: [{{add: {salt}, mash: 1 g}}]", target), f"batch-{ion}"
+        case_of(f"additions: [{{add: {salt}, mash: 0.02 g}}]", target), f"batch-{ion}"
     )
     assert still.help == DILUTE
+    (both,) = findings_of(
+        case_of(f"additions: [{{add: {salt}, mash: 9 g}}]", target), f"batch-{ion}"
+    )
+    assert both.help.startswith("Use less ")
     soft = case_of(f"additions: [{{add: {salt}, mash: 1 g}}]", target, water=(f"  {ion}: 3 mg/L",))
     (dosed,) = findings_of(soft, f"batch-{ion}")
     assert dosed.help.startswith("Use less ")

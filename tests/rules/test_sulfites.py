@@ -73,13 +73,21 @@ def test_the_sodium_salt_needs_less(milligrams: int, fires: bool) -> None:
 
 def test_doses_of_one_water_add_up() -> None:
     both = _add(
-        "add: potassium-metabisulfite, liquor: 50 mg", "add: sodium-metabisulfite, mash: 40 mg"
+        "add: potassium-metabisulfite, liquor: 50 mg", "add: sodium-metabisulfite, liquor: 40 mg"
     )
     assert _found(DOSE, CHLORINE, both) == []
     short = _add(
-        "add: potassium-metabisulfite, liquor: 30 mg", "add: sodium-metabisulfite, mash: 40 mg"
+        "add: potassium-metabisulfite, liquor: 30 mg", "add: sodium-metabisulfite, liquor: 40 mg"
     )
-    assert _found(DOSE, CHLORINE, short) == [(WARNING, "/additions/1/mash")]
+    assert _found(DOSE, CHLORINE, short) == [(WARNING, "/additions/1/liquor")]
+
+
+def test_a_dose_to_one_vessel_does_nothing_for_another() -> None:
+    """Of the liquor's dose each vessel gets the part that its water is: 15 and 13.5 of 28.5 L."""
+    both = _add("add: potassium-metabisulfite, liquor: 50 mg, mash: 60 mg")
+    assert _found(DOSE, CHLORINE, both) == [(WARNING, "/additions/0/liquor")]
+    enough = _add("add: potassium-metabisulfite, liquor: 50 mg, mash: 30 mg, sparge: 30 mg")
+    assert _found(DOSE, CHLORINE, enough) == []
 
 
 def test_each_water_is_judged_by_itself_without_liquor_doses() -> None:

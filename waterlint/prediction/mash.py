@@ -58,6 +58,10 @@ _CALCIUM: Final = IONS["calcium"].equivalent_weight
 _MAGNESIUM: Final = IONS["magnesium"].equivalent_weight
 
 
+NO_PH: Final = "acids and alkalis leave no pH that a mash can have"
+"""Why there is no figure where the balance of protons closes at no pH."""
+
+
 def predict_mash(
     recipe: Recipe, vessels: Mapping[str, Contents], catalog: Catalog
 ) -> tuple[MashFigures, Gap | None]:
@@ -177,7 +181,7 @@ def _figures(
     if not result.converged:
         return (
             MashFigures(None, result.thickness),
-            Gap("mash_ph", "acids and alkalis leave no pH that a mash can have", "/additions"),
+            Gap("mash_ph", NO_PH, "/additions"),
         )
     uncertainty = mash_ph_sd(inputs, result, decoctions=recipe.mash.decoctions)
     beyond, widening = _beyond(inputs, result)

@@ -165,6 +165,25 @@ def tells_at(case: Case, rule: str, own: Level, level: Level) -> bool:
     return told != "off" and LEVELS.index(told) >= LEVELS.index(level)
 
 
+def speaks_for(case: Case, rule: str, own: Level, other: str, level: Level) -> bool:
+    """Whether a rule can stand for what another would tell of something else.
+
+    It must be sure to reach a reader, and not more mildly than the other would.
+
+    Parameters
+    ----------
+    case : Case
+    rule, own : str
+        Who tells, and its level before the house has changed it.
+    other, level : str
+        Who would be silent, and the level of what it would tell.
+    """
+    silenced = case.settings.levels.get(other, level)
+    if silenced == "off":
+        return True
+    return tells_at(case, rule, own, silenced) and is_heard(case, rule)
+
+
 def is_heard(case: Case, rule: str) -> bool:
     """Whether what a rule tells is sure to reach a reader; only then can it stand for the rest.
 

@@ -43,8 +43,8 @@ def verdicts(report: WaterReport) -> list[Verdict]:
     """The verdict on every analysis that says something of its own about the balance.
 
     A season that states only some of the ions is weighed with what it takes from the main
-    analysis, where that is sound, and then only for a gross difference: ions of two days need
-    not balance to a few percent.
+    analysis, and then only for a gross difference that the main one does not have: ions of two
+    days need not balance to a few percent.
     """
     main, *seasons = analyses.main_first(report)
     first = _verdict(main, report.uncertainty)
@@ -53,8 +53,11 @@ def verdicts(report: WaterReport) -> list[Verdict]:
         verdict = _verdict(season, report.uncertainty)
         if analyses.states_whole(season):
             found.append(verdict)
-        elif _states_any(season) and first.level is None and not first.untestable:
-            level = verdict.level if verdict.level == "warning" else None
+        elif _states_any(season):
+            beside = abs(first.charges.balance.percent_difference)
+            more = abs(verdict.charges.balance.percent_difference) - beside
+            gross = first.level is None or more > limits.ION_BALANCE_WARNING.ceiling
+            level = verdict.level if verdict.level == "warning" and gross else None
             found.append(replace(verdict, level=level, untestable="", whole=False))
     return found
 

@@ -8,7 +8,7 @@ from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.rules.analyses import tells_at
 from waterlint.rules.consequences import follows_from_a_dose
-from waterlint.rules.figures import DILUTE, dosed, water_of
+from waterlint.rules.figures import DILUTE, is_of_the_water, water_of
 from waterlint.rules.ion_rules import ION_RULES, IonRule
 from waterlint.rules.kettle_dose import kettle_excess
 from waterlint.rules.limit_lines import lines
@@ -59,7 +59,7 @@ def ion_findings(case: Case, row: IonRule) -> Iterator[Finding]:
         return
     low = bound.side == "low"
     help = row.too_low if low else row.too_high
-    if not low and bound.is_broken_by(verdict.figure.value - dosed(case, row.ion, "batch")):
+    if not low and is_of_the_water(case, row.ion, "batch", bound.value):
         help = DILUTE
     also = "" if low else _most_of_it(case, row.ion)
     yield beyond(case, f"batch-{row.ion}", verdict, bound, help=help, also=also)
@@ -96,7 +96,9 @@ def is_told_elsewhere(case: Case, ion: str, bound: Bound) -> bool:
     if follows_from_a_dose(case, rule, ion, "batch", bound):
         return True
     wanted = bound.origin in ("target", "house")
-    return not wanted and bound.level == "note" and ion in BOTH and tells_both(case)
+    if wanted or bound.level != "note" or ion not in BOTH:
+        return False
+    return tells_at(case, "minerals-high", "note", level) and tells_both(case)
 
 
 for _row in ION_RULES:

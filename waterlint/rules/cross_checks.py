@@ -46,7 +46,7 @@ def hardness_disagrees(case: Case) -> Iterator[Finding]:
     assert case.report is not None
     for analysis in analyses.main_first(case.report):
         gap = hardness_gap(analysis)
-        if gap is None or slip_is_told(case, analysis):
+        if gap is None or slip_is_told(case, analysis, "hardness-disagrees"):
             continue
         calcium, magnesium = (analysis.ions[name] for name in ("calcium", "magnesium"))
         yield disagreement(
@@ -108,7 +108,7 @@ def alkalinity_disagrees(case: Case) -> Iterator[Finding]:
     assert case.report is not None
     for analysis in analyses.main_first(case.report):
         gap = alkalinity_gap(analysis)
-        if gap is None or slip_is_told(case, analysis):
+        if gap is None or slip_is_told(case, analysis, "alkalinity-disagrees"):
             continue
         bicarbonate = analysis.ions["bicarbonate"].value
         yield disagreement(

@@ -12,9 +12,12 @@ from waterlint.rules.registry import Case
 from waterlint.rules.wording import number
 
 
-def slip_is_told(case: Case, analysis: Analysis) -> bool:
-    """Whether a ten-fold slip is told of this analysis already; its sums go wrong with it."""
-    return analyses.is_on(case, "implausible-quantity") and bool(implausible_ions(analysis))
+def slip_is_told(case: Case, analysis: Analysis, rule: str) -> bool:
+    """Whether a ten-fold slip is told of this analysis already, in the place of a rule on sums."""
+    slips = implausible_ions(analysis)
+    return bool(slips) and analyses.speaks_for(
+        case, "implausible-quantity", "warning", rule, "warning"
+    )
 
 
 def disagreement(

@@ -16,6 +16,9 @@ from waterlint.rules.plausibility import (
 )
 from waterlint.rules.registry import Case, once
 
+#: The rule that tells the slip.
+SLIP: Final = "implausible-quantity"
+
 #: What the mash pH depends on.
 _MASH_PH_IONS: Final = frozenset({"calcium", "magnesium", "alkalinity"})
 
@@ -63,4 +66,4 @@ def may_be_doubtful(case: Case) -> bool:
         return False
     if implausible_thickness(case) is None and not may_hold_slips(case):
         return False
-    return is_heard(case, "implausible-quantity")
+    return is_heard(case, SLIP)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from waterlint.catalog import limits
 from waterlint.catalog.limit import Limit
-from waterlint.finding import Finding
+from waterlint.finding import Finding, Level
 from waterlint.model.water import Analysis
 from waterlint.rules import analyses
 from waterlint.rules.balance import implausible_ions
@@ -82,27 +82,33 @@ def drinking_water_limit(case: Case) -> Iterator[Finding]:
     """Each figure, in the analysis that states it, beyond a drinking water limit."""
     assert case.report is not None
     for analysis in analyses.main_first(case.report):
-        left_to_others = set(_left_to_others(case, analysis))
         found = False
         for quantity, bounds in _DRINKING.items():
             figure = _stated(analysis, quantity)
             if figure is None or not analyses.states(analysis, _key(quantity)):
                 continue
             exceeded = [limit for limit in bounds if not limit.contains(figure.value)]
-            if exceeded and quantity not in left_to_others:
+            if not exceeded:
+                continue
+            level: Level = "note" if all(each.level == "note" for each in exceeded) else "warning"
+            if quantity not in _left_to_others(case, analysis, level):
                 found = found or quantity in {"nitrate", "nitrite"}
                 yield _beyond(case, analysis, quantity, figure, bounds)
         if not found:
             yield from _both(case, analysis)
 
 
-def _left_to_others(case: Case, analysis: Analysis) -> Iterator[str]:
-    """The quantities whose excess another rule tells."""
-    if analyses.is_on(case, "implausible-quantity"):
+def _left_to_others(case: Case, analysis: Analysis, level: Level) -> Iterator[str]:
+    """The quantities whose excess another rule tells, not more mildly than at `level`."""
+
+    def tells(rule: str) -> bool:
+        return analyses.speaks_for(case, rule, "warning", "drinking-water-limit", level)
+
+    if tells("implausible-quantity"):
         yield from implausible_ions(analysis)
-    if analyses.is_on(case, "metals-in-brewing"):
+    if tells("metals-in-brewing"):
         yield from _METALS
-    if analyses.is_on(case, "softened-water") and is_softened(analysis):
+    if tells("softened-water") and is_softened(analysis):
         yield "sodium"
 
 

@@ -84,8 +84,20 @@ def dosed(case: Case, ion: str, vessel: str) -> float:
     return sum([each.amount for each in brought if each.origin.startswith("/additions/")])
 
 
+def is_of_the_water(case: Case, ion: str, vessel: str, limit: float) -> bool:
+    """Whether a water is beyond an upper limit by itself, and additions hardly matter."""
+    water = water_of(case.prediction, vessel)
+    if water is None:
+        return False
+    value, brought = water.value(ion), dosed(case, ion, vessel)
+    return value - brought > limit and brought <= _HARDLY * value
+
+
 DILUTE: Final = "Dilute with a softer water: the additions are not the cause."
-"""What helps where a water is beyond a limit by itself."""
+"""What helps there."""
+
+#: The part of an ion that additions may bring and are still not the cause; common practice.
+_HARDLY: Final = 0.1
 
 
 def is_ratio_meaningless(case: Case, vessel: str = "batch") -> bool:

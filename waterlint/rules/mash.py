@@ -8,7 +8,9 @@ from functools import lru_cache
 from waterlint.catalog import limits
 from waterlint.finding import Finding
 from waterlint.hints import Final
+from waterlint.prediction.mash import NO_PH
 from waterlint.prediction.result import Figure, Gap
+from waterlint.rules.analyses import is_on
 from waterlint.rules.consequences import follows_from_a_dose
 from waterlint.rules.figures import figure_of
 from waterlint.rules.limit_lines import lines
@@ -52,12 +54,14 @@ _PALE_ON_HARD: Final = recipe_example(
 )
 def mash_ph(case: Case) -> Iterator[Finding]:
     """The mash pH against target, range and style, and against where no mash should be."""
-    verdict = judge(case, "mash_ph", "mash")
+    # A slip stands for what is doubtful, but a warning for no error.
+    verdict = judge(case, "mash_ph", "mash", even_doubtful=True)
     if verdict is None:
+        yield from _no_ph(case)
         return
     bound = verdict.broken
     extreme = _extreme(verdict.figure)
-    if bound is None and extreme is None:
+    if extreme is None and (bound is None or judge(case, "mash_ph", "mash") is None):
         return
     if extreme is None and bound and follows_from_a_dose(case, "mash-ph", "mash_ph", "mash", bound):
         return
@@ -80,6 +84,28 @@ def mash_ph(case: Case) -> Iterator[Finding]:
         help=_ph_advice(case, verdict.figure, extreme),
         also=also,
     )
+
+
+def _no_ph(case: Case) -> Iterator[Finding]:
+    """Doses after which the balance of protons closes at no pH: the worst that a mash can be."""
+    gaps = () if case.prediction is None else case.prediction.gaps_of("mash_ph")
+    if any(gap.reason == NO_PH for gap in gaps):
+        limit = limits.MASH_PH_ERROR
+        yield case.finding(
+            "mash-ph",
+            limit.level,
+            "/additions" if case.recipe and case.recipe.additions else "/grist",
+            f"there is no mash pH: {NO_PH}",
+            help=(
+                "Look for a decimal point gone astray in the doses of acid and alkali, or in what "
+                "the grist says of a malt."
+            ),
+            basis=limit.basis,
+            quantity="mash_ph",
+            vessel="mash",
+            low=limit.floor,
+            high=limit.ceiling,
+        )
 
 
 @lru_cache(maxsize=1)
@@ -187,6 +213,8 @@ def _is_told(case: Case, gap: Gap) -> bool:
     for vessel in recipe.vessels.values():
         if gap.pointer == vessel.source_pointer and len(vessel.shares) > 1:
             return True
+    if gap.reason == NO_PH and is_on(case, "mash-ph"):
+        return True
     # A dose that cannot be computed is always an error: `unknown-additive`, `form-unstated`,
     # `strength-unstated`, or `missing-key` where its vessel has no water.
     return gap.pointer.startswith("/additions/")

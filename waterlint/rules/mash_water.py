@@ -7,12 +7,13 @@ from collections.abc import Iterator
 from waterlint.catalog import limits
 from waterlint.chemistry.mash import CHALK_CAP, CHALK_CREDIT
 from waterlint.finding import Finding
+from waterlint.hints import Final
 from waterlint.model.recipe import Addition, Dose
 from waterlint.prediction.compounds import find_compound
-from waterlint.rules.analyses import is_on
+from waterlint.rules.analyses import speaks_for
 from waterlint.rules.consequences import follows_from_a_dose
 from waterlint.rules.doses import volume_of
-from waterlint.rules.figures import DILUTE, dosed, water_of
+from waterlint.rules.figures import DILUTE, is_of_the_water, water_of
 from waterlint.rules.kettle import AFTER_MASH
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond, source_pointer
@@ -55,16 +56,25 @@ def mash_calcium(case: Case) -> Iterator[Finding]:
         "mash-calcium",
         verdict,
         bound,
-        help=_help(bound, verdict.figure.value - dosed(case, "calcium", "mash")),
+        help=_help(case, bound),
     )
 
 
-def _help(bound: Bound, undosed: float) -> str:
+def _help(case: Case, bound: Bound) -> str:
     if bound.side == "low":
         return "Add gypsum or calcium chloride to the mash."
-    if bound.is_broken_by(undosed):
+    if is_of_the_water(case, "calcium", "mash", bound.value):
         return DILUTE
+    water = water_of(case.prediction, "mash")
+    brought = () if water is None else water.contributions.get("calcium", ())
+    most = max(brought, key=lambda each: each.amount, default=None)
+    if most is not None and most.label in _ALKALIS:
+        return f"Use less {most.label}, or a softer water."
     return "Move some of the calcium salts to the kettle, or use less of them."
+
+
+#: What brings calcium and must not go on into the kettle.
+_ALKALIS: Final = ("pickling-lime", "chalk")
 
 
 @rule(
@@ -151,7 +161,9 @@ def undissolved_chalk(case: Case) -> Iterator[Finding]:
         if isinstance(compound, str) or compound.kind != "chalk" or addition.dissolved:
             continue
         for dose in addition.doses:
-            late = dose.place in AFTER_MASH and is_on(case, "alkali-after-mash")
+            late = dose.place in AFTER_MASH and speaks_for(
+                case, "alkali-after-mash", "warning", "undissolved-chalk", "warning"
+            )
             if not late and dose.amount.value > 0.0:
                 yield _chalk(case, addition, dose)
 

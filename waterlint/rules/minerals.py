@@ -11,7 +11,14 @@ from waterlint.hints import Final
 from waterlint.prediction.result import Figure, WaterFigures
 from waterlint.rules.analyses import is_on
 from waterlint.rules.doubt import is_doubtful
-from waterlint.rules.figures import DILUTE, dosed, is_of_the_style, style_of, water_of
+from waterlint.rules.figures import (
+    DILUTE,
+    dosed,
+    is_of_the_style,
+    is_of_the_water,
+    style_of,
+    water_of,
+)
 from waterlint.rules.kettle_dose import kettle_excess
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import source_pointer
@@ -67,7 +74,7 @@ def minerals_high(case: Case) -> Iterator[Finding]:
             min((water.ions[ion] for ion in BOTH), key=lambda figure: figure.value),
             f"the whole batch has {amounts}, both above {number(limit.ceiling)} mg/L",
             "Leave out salts of the less wanted of the two, or dilute with a softer water."
-            if not all(_is_high_by_itself(case, water, ion) for ion in BOTH)
+            if not all(is_of_the_water(case, ion, "batch", limit.ceiling) for ion in BOTH)
             else DILUTE,
         )
         return
@@ -83,14 +90,9 @@ def minerals_high(case: Case) -> Iterator[Finding]:
             f"the ions of the whole batch{but} add up to {number(total, 4)} mg/L, above "
             f"{number(limit.ceiling)} mg/L",
             "Use less of the largest additions, or dilute with a softer water."
-            if total - sum(dosed(case, ion, "batch") for ion in counted) <= limit.ceiling
+            if sum(dosed(case, ion, "batch") for ion in counted) > total - limit.ceiling
             else DILUTE,
         )
-
-
-def _is_high_by_itself(case: Case, water: WaterFigures, ion: str) -> bool:
-    undosed = water.ions[ion].value - dosed(case, ion, "batch")
-    return undosed > limits.MINERALS_HIGH_BOTH.ceiling
 
 
 def _may_be_high(water: WaterFigures) -> bool:

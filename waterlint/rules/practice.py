@@ -11,7 +11,7 @@ from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.model.recipe import Addition, Dose
 from waterlint.records import Record
-from waterlint.rules.analyses import is_on
+from waterlint.rules.analyses import speaks_for
 from waterlint.rules.doubt import is_doubtful
 from waterlint.rules.figures import is_of_the_style, water_of
 from waterlint.rules.kettle_dose import kettle_excess
@@ -110,14 +110,14 @@ def told_excesses(case: Case) -> list[list[PracticeExcess]]:
 
 
 def _is_told_of_the_kettle(case: Case, excess: PracticeExcess) -> bool:
-    if not is_on(case, "kettle-only-excess"):
-        return False
     kettle = kettle_excess(case, excess.verdict.quantity)
     return (
         kettle is not None
         and kettle.dose == excess.dose
-        and kettle.bound.level != "note"
         and kettle.bound.value <= excess.bound.value
+        and speaks_for(
+            case, "kettle-only-excess", kettle.bound.level, "dose-beyond-practice", "warning"
+        )
     )
 
 

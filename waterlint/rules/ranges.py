@@ -21,7 +21,8 @@ from waterlint.model.recipe import Target
 from waterlint.prediction.result import Figure
 from waterlint.project.config import Settings
 from waterlint.records import Record, field
-from waterlint.rules.doubt import is_doubtful, may_be_doubtful
+from waterlint.rules.analyses import tells_at
+from waterlint.rules.doubt import SLIP, is_doubtful, may_be_doubtful
 from waterlint.rules.figures import (
     figure_of,
     is_chloride_alone,
@@ -182,6 +183,9 @@ def judge(case: Case, quantity: str, vessel: str, *, even_doubtful: bool = False
         verdict = known.verdicts[key] = _verdict(case, known, quantity, vessel)
     if verdict is None or even_doubtful or not known.is_doubtful:
         return verdict
+    broken = verdict.broken
+    if broken is not None and not tells_at(case, SLIP, "warning", broken.level):
+        return verdict  # what is told of the slip is milder
     return None if is_doubtful(case, quantity, vessel) else verdict
 
 

@@ -121,7 +121,7 @@ def _about_amounts(case: Case) -> str:
 def _no_sulfate(case: Case) -> Iterator[Finding]:
     """Chloride without any sulfate: beyond every upper bound, though there is no number for it."""
     water = water_of(case.prediction, "batch")
-    if water is None or water.chloride_to_sulfate is not None or is_ratio_meaningless(case):
+    if water is None or water.chloride_to_sulfate is not None:
         return
     high = [
         bound for bound in bounds_of(case, "chloride_to_sulfate", "batch") if bound.side == "high"

@@ -61,19 +61,18 @@ def ion_balance(case: Case) -> Iterator[Finding]:
 def _stands_aside(case: Case, verdict: Verdict) -> bool:
     """Whether another rule names the figure whose fault this is."""
     analysis = verdict.analysis
-    if analyses.is_on(case, "implausible-quantity") and implausible_ions(analysis):
+    assert verdict.level is not None
+
+    def tells(rule: str) -> bool:
+        return analyses.speaks_for(case, rule, "warning", "ion-balance", verdict.level or "note")
+
+    if implausible_ions(analysis) and tells("implausible-quantity"):
         return True
-    if (
-        analyses.is_on(case, "hardness-disagrees")
-        and hardness_gap(analysis) is not None
-        and balances_with_hardness(verdict)
-    ):
-        return True
-    return (
-        analyses.is_on(case, "alkalinity-disagrees")
-        and alkalinity_gap(analysis) is not None
-        and balances_with_bicarbonate(verdict)
-    )
+    if hardness_gap(analysis) is not None and balances_with_hardness(verdict):
+        return tells("hardness-disagrees")
+    if alkalinity_gap(analysis) is not None and balances_with_bicarbonate(verdict):
+        return tells("alkalinity-disagrees")
+    return False
 
 
 def _finding(case: Case, verdict: Verdict) -> Finding:

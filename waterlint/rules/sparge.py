@@ -8,7 +8,7 @@ from waterlint.catalog import limits
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.finding import Finding, Related
 from waterlint.hints import Final
-from waterlint.rules.analyses import is_on
+from waterlint.rules.analyses import speaks_for
 from waterlint.rules.figures import figure_of, water_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond, source_pointer
@@ -63,7 +63,9 @@ def sparge_alkalinity(case: Case) -> Iterator[Finding]:
 
 def _is_a_dose(case: Case, verdict: Verdict, bound: Bound) -> bool:
     """Whether it is a dose of alkali that `alkali-after-mash` tells, and not the water."""
-    if bound.origin != "general" or bound.side == "low" or not is_on(case, "alkali-after-mash"):
+    if bound.origin != "general" or bound.side == "low":
+        return False
+    if not speaks_for(case, "alkali-after-mash", "warning", "sparge-alkalinity", bound.level):
         return False
     assert case.recipe is not None
     alkalis = {

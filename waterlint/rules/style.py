@@ -10,7 +10,7 @@ from waterlint.catalog.styles import BLACK_SRM, Style
 from waterlint.chemistry.color import MOREY_LIMIT_SRM
 from waterlint.finding import Finding
 from waterlint.prediction.result import ColorFigures, Figure
-from waterlint.rules.analyses import is_on
+from waterlint.rules.analyses import speaks_for
 from waterlint.rules.figures import style_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.ranges import Bound, bounds_of
@@ -152,7 +152,8 @@ def color_outside_style(case: Case) -> Iterator[Finding]:
         return
     assert case.recipe is not None
     declared = case.recipe.color
-    if declared and is_on(case, "color-disagrees") and any(True for _ in color_disagrees(case)):
+    disagrees = declared and any(True for _ in color_disagrees(case))
+    if disagrees and speaks_for(case, "color-disagrees", "warning", "color-outside-style", "note"):
         return
     predicted = None if case.prediction is None else case.prediction.color
     candidates = [("predicted", predicted.srm)] if predicted is not None else []

@@ -8,7 +8,7 @@ from waterlint.catalog import cautions, limits
 from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.ions import IONS
 from waterlint.finding import Finding
-from waterlint.model.recipe import Addition, Dose
+from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.records import Record
 from waterlint.rules import analyses
@@ -73,7 +73,11 @@ def sulfite_dose(case: Case) -> Iterator[Finding]:
     for body in bodies:
         too_little = body.dosed < limit.floor * body.need * (1.0 - _HAIR)
         too_much = body.known and body.dosed > limit.ceiling * body.reported * (1.0 + _HAIR)
-        if too_much and labelled is not None and analyses.is_on(case, "sulfite-label"):
+        if (
+            too_much
+            and labelled is not None
+            and analyses.speaks_for(case, "sulfite-label", "warning", "sulfite-dose", "warning")
+        ):
             continue
         if too_little or too_much:
             yield _dose_finding(case, body, too_little)
@@ -88,12 +92,18 @@ def _bodies(case: Case) -> Iterator[_Body]:
         for addition, dose in sulfite_doses(case)
         if (amount := _millimoles(case, addition, dose)) is not None
     ]
-    shared = any(dose.place == "liquor" for _, dose, _ in amounts)
+    places = {dose.place for _, dose, _ in amounts}
+    # A dose to the liquor is for all of it; where one vessel gets more, each is looked at.
+    shared = "liquor" in places and places.isdisjoint(LIQUOR_VESSELS)
+    liquor = sum(recipe.vessels[name].volume.value for name in _drawn(recipe))
     names = [LIQUOR_VESSELS] if shared else [(name,) for name in LIQUOR_VESSELS]
     for group in (*names, ("fermenter",)):
         vessels = [recipe.vessels[name] for name in group if name in recipe.vessels]
+        volume = sum(vessel.volume.value for vessel in vessels)
         doses = tuple(
-            each for each in amounts if any(reaches(each[1], vessel.name) for vessel in vessels)
+            (addition, dose, amount * volume / liquor if dose.place == "liquor" else amount)
+            for addition, dose, amount in amounts
+            if any(reaches(dose, vessel.name) for vessel in vessels)
         )
         if not doses:
             continue
@@ -105,6 +115,11 @@ def _bodies(case: Case) -> Iterator[_Body]:
             millimoles_needed(sum(water.reported * volume for water, volume in waters)),
             all(water.known for water, _ in waters),
         )
+
+
+def _drawn(recipe: Recipe) -> list[str]:
+    """The vessels whose water is drawn from the liquor."""
+    return [name for name in LIQUOR_VESSELS if name in recipe.vessels]
 
 
 def _millimoles(case: Case, addition: Addition, dose: Dose) -> float | None:

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from waterlint.catalog import limits
 from waterlint.catalog.limit import Limit
 from waterlint.finding import Finding
-from waterlint.model.water import Analysis
 from waterlint.rules import analyses
 from waterlint.rules.agreement import Gap, conductivity_gap, solids_gap
 from waterlint.rules.balance import Verdict, verdicts
@@ -41,7 +40,7 @@ def conductivity_disagrees(case: Case) -> Iterator[Finding]:
     for verdict in verdicts(case.report):
         analysis = verdict.analysis
         gap = conductivity_gap(analysis)
-        if gap is None or slip_is_told(case, analysis):
+        if gap is None or slip_is_told(case, analysis, "conductivity-disagrees"):
             continue
         if _balance_explains(case, verdict, gap, limits.CONDUCTIVITY_DISAGREES):
             continue
@@ -85,11 +84,11 @@ def solids_disagree(case: Case) -> Iterator[Finding]:
     for verdict in verdicts(case.report):
         analysis = verdict.analysis
         gap = solids_gap(analysis)
-        if gap is None or slip_is_told(case, analysis):
+        if gap is None or slip_is_told(case, analysis, "solids-disagree"):
             continue
         if _balance_explains(case, verdict, gap, limits.SOLIDS_DISAGREE):
             continue
-        if _conductivity_tells(case, analysis, gap):
+        if _conductivity_tells(case, verdict, gap):
             continue
         yield disagreement(
             case,
@@ -112,7 +111,9 @@ def _balance_explains(case: Case, verdict: Verdict, gap: Gap, limit: Limit) -> b
 
     It does where the sum fits once the side that is wrong is brought to the other's charges.
     """
-    if verdict.level is None or not analyses.is_on(case, "ion-balance"):
+    if verdict.level is None or not analyses.speaks_for(
+        case, "ion-balance", verdict.level, limit.rule, "warning"
+    ):
         return False
     balance = verdict.charges.balance
     margin = limit.ceiling / 100.0
@@ -124,9 +125,12 @@ def _balance_explains(case: Case, verdict: Verdict, gap: Gap, limit: Limit) -> b
     return False
 
 
-def _conductivity_tells(case: Case, analysis: Analysis, solids: Gap) -> bool:
+def _conductivity_tells(case: Case, verdict: Verdict, solids: Gap) -> bool:
     """Whether the conductivity is off to the same side, and tells it."""
-    if not analyses.is_on(case, "conductivity-disagrees"):
+    conductivity = conductivity_gap(verdict.analysis)
+    if conductivity is None or not conductivity.percent * solids.percent > 0.0:
         return False
-    conductivity = conductivity_gap(analysis)
-    return conductivity is not None and conductivity.percent * solids.percent > 0.0
+    if _balance_explains(case, verdict, conductivity, limits.CONDUCTIVITY_DISAGREES):
+        return False
+    rule = "conductivity-disagrees"
+    return analyses.speaks_for(case, rule, "warning", "solids-disagree", "warning")

@@ -116,8 +116,8 @@ def _undissolved(case: Case, recipe: Recipe, vessel: str, items: list[Measured])
     allowed = _solubility(largest, vessel)
     if allowed is None or total <= allowed * (1.0 + HAIR):
         return None
-    if analyses.is_on(case, "implausible-quantity") and any(
-        is_implausible_dose(recipe, item) for item in items
+    if any(is_implausible_dose(recipe, item) for item in items) and analyses.speaks_for(
+        case, "implausible-quantity", "warning", "beyond-solubility", "warning"
     ):
         return None
     volume = volume_of(recipe, largest.dose.place)
@@ -215,7 +215,9 @@ def _opposites(case: Case, items: list[Measured]) -> tuple[Measured, Measured] |
         if (
             item.additive.alkali_after_mash
             and item.dose.place in _AFTER_MASH
-            and analyses.is_on(case, "alkali-after-mash")
+            and analyses.speaks_for(
+                case, "alkali-after-mash", "warning", "acid-against-alkali", "warning"
+            )
         ):
             continue
         for other in earlier:

@@ -59,7 +59,9 @@ def volume_balance(case: Case) -> Iterator[Finding]:
     """A batch volume that the recipe's water cannot give."""
     recipe = case.recipe
     assert recipe is not None
-    if analyses.is_on(case, "implausible-quantity") and implausible_thickness(case) is not None:
+    if implausible_thickness(case) is not None and analyses.speaks_for(
+        case, "implausible-quantity", "warning", "volume-balance", "warning"
+    ):
         return
     batch = recipe.batch.volume.value
     water = sum([vessel.volume.value for vessel in recipe.vessels.values()])

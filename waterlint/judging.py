@@ -20,7 +20,7 @@ from waterlint.project.probes import kept
 from waterlint.project.settings import FileConfig
 from waterlint.records import Record, field, replace
 from waterlint.rules.registry import Case, Rule, UsedWater
-from waterlint.rules.supply import quiet_until
+from waterlint.rules.supply import quiet_from, quiet_until
 from waterlint.rules.traits import traits_of
 from waterlint.verdict import ANY, BROUGHT, FOUND, OURS, Excuse, House, Late, Subject, Verdict
 
@@ -105,6 +105,7 @@ class Judge(Record, frozen=False):
             tuple(users),
             tuple(findings),
             self.subjects(findings),
+            _quiet_from(file.parts),
         )
 
     def case(
@@ -182,7 +183,9 @@ class Judge(Record, frozen=False):
     ) -> Late | None:
         has_report = any(part.report is not None for part in parts)
         if not config.plugins:
-            return Late(_quiet_until(parts, config)) if has_report else None
+            if not has_report:
+                return None
+            return Late(_quiet_until(parts, config), quiet_from=_quiet_from(parts))
         # Rules of other packages may look at the day. Who uses a report is known later.
         return Late() if has_report else self.late(path, OURS, ())
 
@@ -253,6 +256,12 @@ def _quiet_until(parts: Iterable[Part], config: FileConfig) -> str:
     months = config.settings.report_age_months
     days = [quiet_until(part.report, months) for part in parts if part.report is not None]
     return min(days, default=date.max).isoformat()
+
+
+def _quiet_from(parts: Iterable[Part]) -> str:
+    """The first day on which no report of a file is too far ahead."""
+    days = [quiet_from(part.report) for part in parts if part.report is not None]
+    return max(days, default=date.min).isoformat()
 
 
 def _at_level(finding: Finding, settings: Settings) -> Finding | None:

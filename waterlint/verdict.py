@@ -76,8 +76,8 @@ class Late(Record):
     """What depends on the day and on the recipes that use a report.
 
     It holds on `day` (as ISO writes it) beside the recipes `users`, and with no findings also as
-    long as the day is not after `quiet_until` or no recipe uses the report. A day that is empty
-    is none.
+    long as the day is from `quiet_from` to `quiet_until` or no recipe uses the report. A last day
+    that is empty is none.
     """
 
     quiet_until: str = ""
@@ -85,6 +85,7 @@ class Late(Record):
     users: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
     subjects: tuple[Subject | None, ...] = ()
+    quiet_from: str = ""
 
     def holds(self, day: str, users: tuple[str, ...]) -> bool:
         """Whether `findings` are those of this day and these users."""
@@ -92,7 +93,8 @@ class Late(Record):
 
     def is_quiet(self, day: str, users: tuple[str, ...]) -> bool:
         """Whether there is nothing to find, whatever else."""
-        return self.quiet_until != "" and (not users or day <= self.quiet_until)
+        quiet = self.quiet_from <= day <= self.quiet_until
+        return self.quiet_until != "" and (not users or quiet)
 
 
 class Verdict(Record):

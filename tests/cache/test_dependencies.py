@@ -254,6 +254,7 @@ def test_a_baseline_that_changes_while_the_outcome_is_kept(
 
 
 def test_the_day_comes_from_no_memory(project: Path, check: Check, recalls: list[bool]) -> None:
+    edit("waters/well.yaml", "2026-03-14", "2019-02-01")(project)
     young = check(".", "--as-of", "2019-03-01")
     old = check(".", "--as-of", "2026-11-01")
     assert rules(old) - rules(young) == {"report-age"}
@@ -262,6 +263,19 @@ def test_the_day_comes_from_no_memory(project: Path, check: Check, recalls: list
     # What is quiet on a day was quiet before.
     assert "report-age" not in rules(check(".", "--as-of", "2019-02-28"))
     assert recalls[-1]
+
+
+def test_a_day_that_is_to_come_comes_from_no_memory(
+    project: Path, check: Check, recalls: list[bool]
+) -> None:
+    edit("waters/well.yaml", "2026-03-14", "2029-03-14")(project)
+    remove("waters/old.yaml")(project)
+    ahead = check(".", "--as-of", "2026-11-01")
+    assert "report-age" in rules(ahead)
+    assert "report-age" not in rules(check(".", "--as-of", "2029-06-01"))
+    # What is quiet on a day was not so before, and a clock may be set back.
+    assert check(".", "--as-of", "2026-11-01") == ahead
+    assert "report-age" not in rules(check(".", "--as-of", "2029-06-02")) and recalls[-1]
 
 
 def test_who_uses_a_report_comes_from_no_memory(project: Path, check: Check) -> None:

@@ -72,6 +72,8 @@ def same(hook: Hook, *files: str) -> tuple[int, str]:
 def test_a_recipe_that_was_checked_before(
     repository: Path, check: Check, hook: Hook, recalls: list[bool]
 ) -> None:
+    edit("waters/well.yaml", "2026-03-14", "2019-02-01")(repository)
+    git("commit", "--quiet", "--all", "--message", "as it was then")
     (repository / "ales/a.yaml").write_text(recipe(*WATERS), encoding="utf-8")
     git("add", "--all")
     check(".", "--as-of", "2019-01-01")

@@ -23,13 +23,26 @@ USED = ("ales/plover.yaml",)
         pytest.param("2026-03-14", date(2027, 3, 15), True, id="a day more"),
         pytest.param("2024-02-29", date(2025, 2, 28), False, id="leap day: the month's last"),
         pytest.param("2024-02-29", date(2025, 3, 1), True, id="leap day: a day more"),
-        pytest.param("2026-03-14", date(2025, 1, 1), False, id="judged as of an earlier day"),
+        pytest.param("2026-03-14", date(2025, 3, 13), False, id="judged as of an earlier day"),
+        pytest.param("2026-03-14", date(2025, 3, 12), True, id="more than a year ahead"),
+        pytest.param("2062-03-14", date(2026, 3, 14), True, id="another decade"),
+        pytest.param("9999-12-31", date(2026, 3, 14), True, id="the last of days"),
+        pytest.param("0001-01-01", date(1, 1, 2), False, id="the first of days"),
     ],
 )
 def test_age(sampled: str, today: date, fires: bool) -> None:
     case = report_case(report(f"sampled: {sampled}"), used_by=USED, today=today)
     expected = [(WARNING, "/sampled")] if fires else []
     assert levels_and_pointers(findings_of(case, "report-age")) == expected
+
+
+def test_a_day_that_is_long_to_come() -> None:
+    case = report_case(report("sampled: 2062-03-14"), used_by=USED, today=date(2026, 3, 14))
+    (finding,) = findings_of(case, "report-age")
+    assert "sampled on 2062-03-14, which is long to come" in finding.message
+    assert (finding.value, finding.high, finding.unit) == (13149.0, 366.0, "days")
+    unused = report_case(report("sampled: 2062-03-14"), today=date(2026, 3, 14))
+    assert findings_of(unused, "report-age") == []
 
 
 @pytest.mark.parametrize(

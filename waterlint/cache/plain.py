@@ -46,6 +46,7 @@ def of_late(late: Late) -> Data:
         list(late.users),
         _all(late.findings, of_finding),
         _all(late.subjects, _of_subject),
+        late.quiet_from,
     ]
 
 
@@ -77,13 +78,14 @@ def _to_untracked(text: str) -> tuple[tuple[str, Finding, Subject | None], ...]:
 
 
 def _to_late(data: Data) -> Late:
-    quiet_until, day, users, findings, subjects = data
+    quiet_until, day, users, findings, subjects, quiet_from = data
     return Late(
         quiet_until,
         day,
         tuple(users),
         tuple(map(to_finding, findings)),
         tuple(map(_to_subject, subjects)),
+        quiet_from,
     )
 
 

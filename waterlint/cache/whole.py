@@ -153,6 +153,7 @@ def _days(recalled: Recalled) -> tuple[str, str]:
         if verdict.late is None or (not users and verdict.late.quiet_until):
             continue
         if verdict.late.is_quiet(recalled.today, users):
+            first = max(first, verdict.late.quiet_from)
             last = min(last, verdict.late.quiet_until)
         else:
             first, last = max(first, recalled.today), min(last, recalled.today)

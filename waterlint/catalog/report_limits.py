@@ -93,6 +93,15 @@ REPORT_AGE: Final = _report(
     "common practice: suppliers publish once a year",
     "age of the newest analysis",
 )
+REPORT_AHEAD: Final = _report(
+    "report-age",
+    "days_ahead",
+    "warning",
+    366.0,
+    "days",
+    "common practice: a slip in the year; a check may be made as of an earlier day",
+    "newest analysis in the future by",
+)
 SOFTENED_SODIUM: Final = _report(
     "softened-water",
     "sodium",

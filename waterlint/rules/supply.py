@@ -26,13 +26,14 @@ _MONTH = 146_097 / 4_800
     group="The water report",
     what=(
         "A water report that a recipe uses and whose newest analysis was sampled longer ago than "
-        "the house allows. A report that no checked recipe uses may be as old as it likes."
+        "the house allows, or is said to be sampled far in the future. A report that no checked "
+        "recipe uses may be as old as it likes."
     ),
     why=(
         "Works change sources with the season and the year. A recipe that is worked out to the "
         "milligram on the water of three years ago is worked out on another water."
     ),
-    limits=(limits.REPORT_AGE.line,),
+    limits=(limits.REPORT_AGE.line, limits.REPORT_AHEAD.line),
     configure="`report_age: 9 months` in waterlint.yaml; `levels: {report-age: note}`, or `off`.",
     failing=Example(recipe(), {REPORT_NAME: report("sampled: 2019-03-14")}),
     passing=Example(recipe(), {REPORT_NAME: report()}),
@@ -42,6 +43,9 @@ def report_age(case: Case) -> Iterator[Finding]:
     assert case.report is not None
     newest = case.report.newest
     allowed = case.settings.report_age_months
+    ahead = (newest.sampled - case.today).days
+    if case.used_by and ahead > limits.REPORT_AHEAD.ceiling:
+        yield _ahead(case, newest, ahead)
     if not case.used_by or case.today <= quiet_until(case.report, allowed):
         return
     age = (case.today - newest.sampled).days / _MONTH
@@ -65,11 +69,34 @@ def report_age(case: Case) -> Iterator[Finding]:
     )
 
 
+def _ahead(case: Case, newest: Analysis, days: int) -> Finding:
+    limit = limits.REPORT_AHEAD
+    return case.finding(
+        "report-age",
+        "warning",
+        analyses.place(newest, "sampled"),
+        f"the water is said to be sampled on {newest.sampled.isoformat()}, which is long to come",
+        help="Correct the day: until then nobody is told when the analysis has grown old.",
+        basis=limit.basis,
+        quantity="days_ahead",
+        value=float(days),
+        high=limit.ceiling,
+        unit=limit.unit,
+    )
+
+
 def _age_basis(case: Case) -> str:
     origin = case.settings.origin.get("report_age")
     if origin is None or origin == "built in":
         return limits.REPORT_AGE.basis
     return f"`report_age` in {origin}"
+
+
+def quiet_from(report: WaterReport) -> date:
+    """The first day on which a report is not too far ahead."""
+    ahead = int(limits.REPORT_AHEAD.ceiling)
+    days = report.newest.sampled.toordinal() - ahead
+    return date.fromordinal(max(days, date.min.toordinal()))
 
 
 def quiet_until(report: WaterReport, months: float) -> date:

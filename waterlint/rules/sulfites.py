@@ -49,7 +49,8 @@ class _Body(Record):
     what=(
         "Metabisulfite against the chlorine and chloramine of the water it goes into: less than "
         "they use up, or far more. A dose to the liquor is judged with all water before it is "
-        "split, and by vessel where one gets a dose of its own besides. Where a report says nothing of chlorine, there is nothing to judge by."
+        "split, and by vessel where one gets a dose of its own besides. Where a report says "
+        "nothing of chlorine, there is nothing to judge by."
     ),
     why=(
         "Too little leaves chlorine in the water. Far too much leaves sulfite, which has to be "

@@ -106,7 +106,8 @@ def test_where_both_are_notes(teller: str, silent: str, case: Case) -> None:
 
 @pytest.mark.parametrize(("teller", "silent", "case"), CASES, ids=IDS)
 def test_not_where_a_baseline_may_know_it(teller: str, silent: str, case: Case) -> None:
-    assert silent in _rules(replace(case, has_baseline=True))
+    same_thing = silent == "undissolved-chalk"
+    assert (silent not in _rules(replace(case, has_baseline=True))) == same_thing
 
 
 def test_not_where_it_is_excused() -> None:

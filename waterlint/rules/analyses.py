@@ -168,7 +168,8 @@ def tells_at(case: Case, rule: str, own: Level, level: Level) -> bool:
 def speaks_for(case: Case, rule: str, own: Level, other: str, level: Level) -> bool:
     """Whether a rule can stand for what another would tell of something else.
 
-    It must be sure to reach a reader, and not more mildly than the other would.
+    It must be sure to reach a reader, and not more mildly than the other would. Of the very same
+    thing the first is enough, `tells_as_gravely`: who excuses the one means the other too.
 
     Parameters
     ----------
@@ -178,10 +179,15 @@ def speaks_for(case: Case, rule: str, own: Level, other: str, level: Level) -> b
     other, level : str
         Who would be silent, and the level of what it would tell.
     """
-    silenced = case.settings.levels.get(other, level)
-    if silenced == "off":
+    if case.settings.levels.get(other) == "off":
         return True
-    return tells_at(case, rule, own, silenced) and is_heard(case, rule)
+    return tells_as_gravely(case, rule, own, other, level) and is_heard(case, rule)
+
+
+def tells_as_gravely(case: Case, rule: str, own: Level, other: str, level: Level) -> bool:
+    """Whether a rule tells no more mildly than another would; see `speaks_for`."""
+    silenced = case.settings.levels.get(other, level)
+    return silenced == "off" or tells_at(case, rule, own, silenced)
 
 
 def is_heard(case: Case, rule: str) -> bool:

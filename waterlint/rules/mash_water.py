@@ -10,7 +10,7 @@ from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.model.recipe import Addition, Dose
 from waterlint.prediction.compounds import find_compound
-from waterlint.rules.analyses import speaks_for
+from waterlint.rules.analyses import tells_as_gravely
 from waterlint.rules.consequences import follows_from_a_dose
 from waterlint.rules.doses import volume_of
 from waterlint.rules.figures import DILUTE, is_of_the_water, water_of
@@ -161,7 +161,7 @@ def undissolved_chalk(case: Case) -> Iterator[Finding]:
         if isinstance(compound, str) or compound.kind != "chalk" or addition.dissolved:
             continue
         for dose in addition.doses:
-            late = dose.place in AFTER_MASH and speaks_for(
+            late = dose.place in AFTER_MASH and tells_as_gravely(
                 case, "alkali-after-mash", "warning", "undissolved-chalk", "warning"
             )
             if not late and dose.amount.value > 0.0:

@@ -241,6 +241,34 @@ def test_ctrl_c_ends_all_processes(project: Path, files: int) -> None:
     _assert_all_ended(process)
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="needs workers that are copies")
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGKILL])
+def test_workers_end_with_the_process_that_started_them(project: Path, number: int) -> None:
+    """Of these it hears nothing or tells nobody."""
+    process = subprocess.Popen(
+        [sys.executable, "-c", INTERRUPTED],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        start_new_session=True,
+    )
+    try:
+        deadline = time.monotonic() + 30
+        while len(_group(process.pid)) < 3 and time.monotonic() < deadline:
+            time.sleep(0.05)
+        assert len(_group(process.pid)) == 3
+        time.sleep(0.2)
+        process.send_signal(number)
+        process.wait(timeout=30)
+        deadline = time.monotonic() + 30
+        while _group(process.pid) and time.monotonic() < deadline:
+            time.sleep(0.05)
+        assert _group(process.pid) == []
+    finally:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)
+
+
 def _assert_all_ended(process: subprocess.Popen[bytes]) -> None:
     try:
         out, err = process.communicate(timeout=30)

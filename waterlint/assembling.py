@@ -80,8 +80,13 @@ def assemble(outcome: Outcome, disk: Disk) -> Report:
 def _said(verdict: Verdict, outcome: Outcome) -> list[Finding]:
     findings = [*verdict.findings, *outcome.late.get(verdict.path, _NOTHING_LATE).findings]
     if outcome.tracked is not None:
+        # Imported late: only a hook asks.
+        from waterlint.project.git import keeps
+
         findings += [
-            finding for path, finding, _ in verdict.untracked if Path(path) not in outcome.tracked
+            finding
+            for path, finding, _ in verdict.untracked
+            if not keeps(outcome.tracked, Path(path))
         ]
     return findings
 

@@ -81,13 +81,16 @@ def reasons(linter: Linter, selection: Selection, faulty: Collection[str]) -> It
         Files with findings, as findings name them. Each has a line of its own; the others are
         counted by their reason, so that what matters is not buried.
     """
+    # Imported late: mostly there is nothing to say.
+    from waterlint.output.text import path_text
+
     others: Counter[str] = Counter()
     for each in selection.added:
         shown = linter.disk.shown(each.path)
         if shown in faulty:
-            yield f"{shown}: {each.because}"
+            yield path_text(f"{shown}: {each.because}")
         else:
             others[each.because] += 1
     for because, number in others.items():
         more = "1 file without findings" if number == 1 else f"{number} files without findings"
-        yield f"{more}: {because}"
+        yield path_text(f"{more}: {because}")

@@ -127,7 +127,12 @@ class Intake(Record, frozen=False):
             return UsedWater(
                 reference, None, loaded.shown, problem=problem.message, help=problem.help
             )
-        untracked = self.tracked is not None and found.path not in self.tracked
+        untracked = False
+        if self.tracked is not None:
+            # Imported late: only a hook asks.
+            from waterlint.project.git import keeps
+
+            untracked = not keeps(self.tracked, found.path)
         return replace(_report_of(reference, loaded), untracked=untracked)
 
 

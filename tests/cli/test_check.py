@@ -329,3 +329,12 @@ def test_output_that_the_stream_cannot_show_is_escaped(folder: Path) -> None:
     )
     assert done.returncode == 1
     assert b"p\\xe4le" in done.stdout and done.stderr == b""
+
+
+@pytest.mark.parametrize("option", ["--output=json=porter.yaml", "--output=sarif=waters/well.yaml"])
+def test_a_report_takes_no_recipe_s_place(folder: Path, call: Call, option: str) -> None:
+    name = option.rpartition("=")[2]
+    before = (folder / name).read_bytes()
+    done = call("check", option)
+    assert done.returncode == 2 and "is a YAML file that is there already" in done.stderr
+    assert (folder / name).read_bytes() == before

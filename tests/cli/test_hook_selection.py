@@ -187,3 +187,77 @@ def test_a_file_that_is_handed_over_unchanged_counts_once(committed: Path, capsy
     assert [line for line in lines if line.startswith("a.yaml")] == [
         "a.yaml: handed over by the hook"
     ]
+
+
+def test_a_report_may_have_any_name(committed: Path, capsys: Capture) -> None:
+    """A commit without a YAML file is looked at where some YAML file names one of its own."""
+    (committed / "waters/well.txt").write_text(WATER, encoding="utf-8")
+    for name in "abcd":
+        text = (committed / f"{name}.yaml").read_text(encoding="utf-8")
+        (committed / f"{name}.yaml").write_text(text.replace("well.yaml", "well.txt"), "utf-8")
+    _git("add", "-A")
+    _git("commit", "-q", "-m", "another name")
+    _stage(committed, "notes.md", "No brew day.\n")
+    assert (run(["notes.md"]), capsys.readouterr().out) == (0, "")
+    _stage(committed, "waters/well.txt", WATER.replace("7.2", "7.3"))
+    assert run(["notes.md", "waters/well.txt"]) == 1
+    assert "b.yaml: checked because waters/well.txt changed" in capsys.readouterr().out
+    _git("rm", "-q", "--force", "waters/well.txt")
+    assert run([]) == 1
+    assert "a.yaml: checked because waters/well.txt was deleted" in capsys.readouterr().out
+
+
+def test_links_on_the_way_to_a_report(committed: Path, capsys: Capture) -> None:
+    (committed / "well-of-2").mkdir()
+    (committed / "well-of-2/well.yaml").write_text(WATER.replace("52 mg/L", "520 mg/L"), "utf-8")
+    (committed / "now").symlink_to("waters")
+    text = RECIPE.replace("waters/well.yaml", "now/well.yaml")
+    (committed / "a.yaml").write_text(text, encoding="utf-8")
+    (committed / "linked.yaml").symlink_to("original.txt")
+    (committed / "original.txt").write_text(RECIPE, encoding="utf-8")
+    _git("add", "-A")
+    _git("commit", "-q", "-m", "links")
+    (committed / "now").unlink()
+    (committed / "now").symlink_to("well-of-2")
+    _git("add", "-A")
+    assert run([]) == 1
+    assert "a.yaml: checked because now changed" in capsys.readouterr().out
+    _git("rm", "-q", "--force", "now")
+    assert run([]) == 1
+    assert "a.yaml: checked because now was deleted" in capsys.readouterr().out
+    _git("reset", "-q", "--hard")
+    _stage(committed, "original.txt", FAULTY)
+    _stage(committed, "d.yaml", f"# a comment\n{RECIPE}")
+    assert run(["d.yaml"]) == 1
+    assert "linked.yaml: checked because original.txt changed" in capsys.readouterr().out
+
+
+def test_a_report_in_a_submodule_is_kept(tmp_path: Path, committed: Path, capsys: Capture) -> None:
+    origin = tmp_path / "waters-of-all"
+    origin.mkdir()
+    (origin / "well.yaml").write_text(WATER, encoding="utf-8")
+    _git("-C", str(origin), "init", "-q")
+    _git("-C", str(origin), "add", "-A")
+    _git("-C", str(origin), "commit", "-q", "-m", "waters")
+    _git("-c", "protocol.file.allow=always", "submodule", "add", "-q", str(origin), "all")
+    _stage(committed, "a.yaml", RECIPE.replace("waters/well.yaml", "all/well.yaml"))
+    run(["a.yaml"])
+    assert "untracked-water" not in capsys.readouterr().out
+
+
+def test_where_git_does_not_answer_it_is_said(committed: Path, capsys: Capture) -> None:
+    (committed / ".git/config").write_text("[core", encoding="utf-8")
+    run(["a.yaml"])
+    assert "git does not say what is staged" in capsys.readouterr().err
+
+
+def test_a_name_begins_no_line_of_its_own(committed: Path, capsys: Capture) -> None:
+    """Neither for a CI service, which takes `::error` at a line's begin for a command."""
+    name = "b\n::error title=x::y\x1b[2J\u202e.yaml"
+    _stage(committed, name, FAULTY)
+    assert run([name]) == 1
+    told = capsys.readouterr()
+    assert "b\\n::error title=x::y\\x1b[2J\\u202e.yaml:" in told.out
+    for text in (told.out, told.err):
+        assert not any(line.startswith("::") for line in text.splitlines())
+        assert "\x1b" not in text and "\u202e" not in text

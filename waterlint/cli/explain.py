@@ -47,13 +47,13 @@ def parser() -> argparse.ArgumentParser:
 def _rules(arguments: argparse.Namespace) -> Mapping[str, Rule]:
     """The rules of the working directory; a plugin that cannot be loaded is told."""
     from waterlint.linter import Linter
-    from waterlint.output.text import one_line
+    from waterlint.output.text import one_line, path_text
 
     linter = Linter(options(arguments))
     here = Path("here.yaml")
     for fault in linter.configs.for_file(here).findings:
         if fault.pointer.startswith("/rules"):
-            place = f"{fault.path}:{fault.span.line}:{fault.span.column}"
+            place = f"{path_text(fault.path)}:{fault.span.line}:{fault.span.column}"
             write(f"{place}: {one_line(fault.message)}\n", sys.stderr)
     return dict(sorted(linter.rules_for(here).items()))
 

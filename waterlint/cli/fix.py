@@ -174,15 +174,14 @@ def _tell_outcome(outcome: _Outcome, arguments: argparse.Namespace) -> int:
         write(f"waterlint: {cannot_write(outcome.shown, outcome.trouble)}\n", sys.stderr)
         return 2
     verb = "would fix" if arguments.diff else "fixed"
+    file = output_text.path_text(outcome.shown)
     told = [
-        f"{outcome.shown}:{finding.span.line}:{finding.span.column}: {verb}: {_words(finding)}\n"
+        f"{file}:{finding.span.line}:{finding.span.column}: {verb}: {_words(finding)}\n"
         for finding in outcome.applied
     ]
     verb = "would dose" if arguments.diff else "dosed"
-    told += [
-        f"{outcome.shown}: {verb}: {output_text.one_line(change)}\n" for change in outcome.changes
-    ]
-    told += [f"{outcome.shown}: {output_text.one_line(each)}\n" for each in outcome.remarks]
+    told += [f"{file}: {verb}: {output_text.one_line(change)}\n" for change in outcome.changes]
+    told += [f"{file}: {output_text.one_line(each)}\n" for each in outcome.remarks]
     write("".join(told), sys.stderr)
     if arguments.hook:
         return 0

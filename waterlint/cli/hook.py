@@ -70,14 +70,24 @@ def _as_file(text: str) -> str:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from waterlint.project.git import staged_changes
+    from waterlint.project.git import names_one, staged_changes, top_of
 
-    changes = staged_changes(Path.cwd()) or []
-    # A commit that concerns no YAML file is none of ours, and costs no more than this.
+    changes = staged_changes(Path.cwd())
+    if changes is None and top_of(Path.cwd()) is not None:
+        # Silence would look as if nothing depended on the commit.
+        write(
+            "waterlint: git does not say what is staged, so only the files that are named are "
+            "checked; `git status` tells why\n",
+            sys.stderr,
+        )
+    changes = changes or []
     touched = [*arguments.files]
     for change in changes:
         touched += [str(path) for path in (change.path, change.old_path) if path is not None]
-    if not any(name.lower().endswith((".yaml", ".yml")) for name in touched):
+    # A commit that concerns no YAML file is none of ours, and costs no more than this: a report
+    # may have any name, but some YAML file must say it.
+    is_yaml = any(name.lower().endswith((".yaml", ".yml")) for name in touched)
+    if not is_yaml and not (touched and names_one(touched, Path.cwd())):
         return 0
     if arguments.show_files:
         return _show_files(arguments, changes)

@@ -21,6 +21,7 @@ from waterlint.learning.mashes import LeftOut, Mash, measured_mash
 from waterlint.linter import Linter
 from waterlint.output.learned import Learned, render_json, render_text
 from waterlint.output.sheet_text import fitted
+from waterlint.output.text import path_text
 from waterlint.project.discovery import Found, discover
 from waterlint.rules.registry import Case
 
@@ -67,7 +68,10 @@ def _run(arguments: argparse.Namespace) -> int:
     learned = learned_from(mashes, left_out)
     _print(learned, arguments.format)
     for path in faulty:
-        write(f"waterlint: {path} has errors; `waterlint check` tells them\n", sys.stderr)
+        write(
+            f"waterlint: {path_text(str(path))} has errors; `waterlint check` tells them\n",
+            sys.stderr,
+        )
     return max(status, int(bool(learned.too_few or faulty)))
 
 

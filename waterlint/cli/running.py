@@ -35,6 +35,9 @@ _LAST_WAIT_S = 2.0
 #: More processes than this are not started, whatever is asked for; the project's own bound.
 _MOST_JOBS = 64
 
+#: How often a worker looks whether the process that started it is still there [s].
+_LOOKS_EVERY = 0.5
+
 
 def jobs(arguments: argparse.Namespace) -> int | None:
     """How many processes are asked for; `None` where the files decide.
@@ -145,15 +148,30 @@ def _pool(number: int) -> Executor:
     return Pool(
         number,
         mp_context=multiprocessing.get_context("fork" if forks else None),
-        initializer=_ignore_interrupts,
+        initializer=_begin_worker,
+        initargs=(os.getpid(),),
     )
 
 
-def _ignore_interrupts() -> None:
-    """Ctrl-C reaches every process of a terminal; the first one ends the others."""
+def _begin_worker(parent: int) -> None:
+    """Ctrl-C reaches every process of a terminal; the first one ends the others.
+
+    Where that one is ended otherwise, nobody tells the others: each looks for itself.
+    """
     import signal
+    import threading
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
+
+
+def _end_with(parent: int) -> None:
+    """End this process soon after the one that started it."""
+    import time
+
+    while os.getppid() == parent:
+        time.sleep(_LOOKS_EVERY)
+    os._exit(1)
 
 
 def _end_children() -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import os
+
 from waterlint.cli.console import UsageError
+from waterlint.output.text import path_text
 from waterlint.paths import Path
 
 
 def cannot_write(what: str | Path, reason: str | None) -> str:
     """Say that a file cannot be written, and why."""
-    return f"{what} cannot be written: {reason or 'the system does not say why'}"
+    return f"{path_text(str(what))} cannot be written: {reason or 'the system does not say why'}"
 
 
 def write_named(option: str, path: Path, data: bytes) -> None:
@@ -21,10 +24,25 @@ def write_named(option: str, path: Path, data: bytes) -> None:
     """
     from waterlint.project.write import write_report
 
+    keep_yaml(option, path)
     try:
         write_report(path, data)
     except OSError as error:
         raise UsageError(f"{option}: {cannot_write(path, error.strerror)}") from error
+
+
+def keep_yaml(option: str, path: Path) -> None:
+    """Refuse to write a report over a YAML file: no report is one, and it may be a recipe.
+
+    Raises
+    ------
+    UsageError
+    """
+    if path.suffix.lower() in (".yaml", ".yml") and os.path.lexists(path):
+        raise UsageError(
+            f"{option}: {path_text(str(path))} is a YAML file that is there already; a report "
+            "does not take its place. Name another file"
+        )
 
 
 def check_page(path: Path | None) -> None:
@@ -36,6 +54,7 @@ def check_page(path: Path | None) -> None:
     """
     if path is None:
         return
+    keep_yaml("--page", path)
     if path.is_dir():
         raise UsageError(f"--page: {path} is a folder; name a file in it")
     if not path.parent.is_dir():

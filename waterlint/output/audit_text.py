@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from waterlint.finding import LEVELS
 from waterlint.hints import Final
 from waterlint.output.audit import Audit, Row
-from waterlint.output.text import PAINT, RESET, counted, one_line
+from waterlint.output.text import PAINT, RESET, counted, one_line, path_text
 from waterlint.records import Record
 from waterlint.rules.wording import fixed
 
@@ -126,7 +126,7 @@ def tally(audit: Audit) -> Iterator[str]:
 
 
 def _table(rows: Sequence[Row], width: int, color: bool) -> Iterator[str]:
-    names = [one_line(row.name) or row.path for row in rows]
+    names = [one_line(row.name) or path_text(row.path) for row in rows]
     cells = {column: [column.cell(row) for row in rows] for column in _COLUMNS}
     wide = {
         column: max(_width(column.head), *(_width(cell) for cell in found))

@@ -6,7 +6,7 @@ import json
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from waterlint.output.text import one_line
+from waterlint.output.text import one_line, path_text
 from waterlint.records import Record
 from waterlint.version import __version__
 
@@ -165,12 +165,12 @@ def _mashes(learned: Learned) -> Iterator[str]:
         )
     for reading in learned.outliers:
         yield (
-            f"Set aside: {reading.path}, {one_line(reading.name)}: pH {reading.measured:.2f} at "
-            f"25 °C, where the others say {reading.predicted:.2f} ± {reading.sd:.2f}. Look for a "
-            "slip in the reading, the water or the doses."
+            f"Set aside: {path_text(reading.path)}, {one_line(reading.name)}: pH "
+            f"{reading.measured:.2f} at 25 °C, where the others say {reading.predicted:.2f} ± "
+            f"{reading.sd:.2f}. Look for a slip in the reading, the water or the doses."
         )
     for path, reason in learned.left_out:
-        yield f"Left out: {path}: {one_line(reason)}."
+        yield f"Left out: {path_text(path)}: {one_line(reason)}."
     if learned.widened > 1.0:
         yield (
             f"The readings scatter {learned.widened:.1f} times as much as the model, the meter and "

@@ -8,6 +8,7 @@ from functools import partial
 
 from waterlint.hints import TYPE_CHECKING
 from waterlint.model.water import IONS
+from waterlint.output.text import one_line, path_text
 from waterlint.prediction.result import Figure, MashFigures, Prediction, WaterFigures
 from waterlint.rules.wording import fixed
 from waterlint.version import __version__
@@ -123,7 +124,7 @@ def render_table(predictions: Iterable[Prediction], chances: Sequence[Chances] =
 
 
 def _table(prediction: Prediction) -> Iterator[str]:
-    yield f"{prediction.name} ({prediction.path})"
+    yield f"{one_line(prediction.name)} ({path_text(prediction.path)})"
     yield from _in_columns([("", *_COLUMNS), *_rows(prediction)])
     yield from _sentences(prediction)
 

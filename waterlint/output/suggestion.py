@@ -10,7 +10,7 @@ from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.output.json_report import as_data as finding_data
 from waterlint.output.json_report import rounded
-from waterlint.output.text import counted, one_line
+from waterlint.output.text import counted, one_line, path_text
 from waterlint.records import Record
 from waterlint.rules.wording import fixed, in_range, number
 from waterlint.version import __version__
@@ -164,7 +164,7 @@ def render_text(suggested: Iterable[Suggested], width: int = 100) -> str:
 
 
 def _text(each: Suggested, width: int) -> Iterator[str]:
-    heading = f"{one_line(each.name)} ({each.path})"
+    heading = f"{one_line(each.name)} ({path_text(each.path)})"
     yield heading if each.number == 1 else f"{heading}, alternative {each.number - 1}"
     if each.changed:
         yield from _doses(each, width)

@@ -64,7 +64,7 @@ def _block(finding: Finding, lines: LineSource, *, color: bool, width: int) -> I
     from waterlint.output.excerpt import excerpt
 
     span = finding.span
-    place = f"{finding.path}:{span.line}:{span.column}:"
+    place = f"{path_text(finding.path)}:{span.line}:{span.column}:"
     level: str = finding.level
     if color:
         place = f"{_BOLD}{place}{RESET}"
@@ -77,7 +77,7 @@ def _block(finding: Finding, lines: LineSource, *, color: bool, width: int) -> I
         if text:
             yield from _wrapped(heading, text, width)
     for related in finding.related:
-        where = f"{related.path}:{related.span.line}:{related.span.column}"
+        where = f"{path_text(related.path)}:{related.span.line}:{related.span.column}"
         yield from _wrapped("see", f"{where}: {related.message}", width)
 
 
@@ -102,12 +102,17 @@ def _wrapped(heading: str, text: str, width: int) -> tuple[str, ...]:
 
 def one_line(text: str) -> str:
     """`text` on one line, its control characters shown by their escapes."""
-    line = " ".join(text.split())
-    if line.isprintable():
-        return line
-    return "".join(
-        character if character.isprintable() else ascii(character)[1:-1] for character in line
-    )
+    return path_text(" ".join(text.split()))
+
+
+def path_text(path: str) -> str:
+    """A path as it is, but for what a terminal or a CI service would take for a command.
+
+    Who sends a change chooses the names of files: a line end in one would begin a line of its own.
+    """
+    if path.isprintable():
+        return path
+    return "".join(each if each.isprintable() else ascii(each)[1:-1] for each in path)
 
 
 def tally(summary: Mapping[str, int]) -> str:

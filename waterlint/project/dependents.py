@@ -109,13 +109,15 @@ def dependents_among(
     """
     events = _events(changes, disk)
     links = [link for link in looked.links if os.path.realpath(link) in events]
+    behind = {os.fspath(link): events[os.path.realpath(link)] for link in links}
     words = {_word(path.name) for path in (*map(Path, events), *links)}
     search = _Search(disk, absolute(root), events, frozenset(words))
     touched: list[Dependent] = []
     for file in looked.found:
         if events and os.fspath(file.path) not in events:
             may_skip = has_all_links and not file.named
-            because = search.water_reason(file.path, may_skip) or search.config_reason(file.path)
+            because = behind.get(os.fspath(file.path)) or search.water_reason(file.path, may_skip)
+            because = because or search.config_reason(file.path)
             if because is not None:
                 touched.append(Dependent(file.path, because))
     return touched
@@ -225,12 +227,13 @@ class _Search(Record, frozen=False):
             seen.add(config)
 
     def _event(self, path: Path, reference: str) -> str | None:
-        """What happened to the file that `path` refers to."""
+        """What happened to the file that `path` refers to, or to a link or submodule before it."""
         try:
             target = absolute(reference, path.parent)
-            return self.events.get(os.fspath(target)) or self.events.get(os.path.realpath(target))
+            names = [target, Path(os.path.realpath(target)), *target.parents]
         except ValueError:
             return None
+        return next((self.events[n] for n in map(os.fspath, names) if n in self.events), None)
 
     def _is_file(self, path: Path) -> bool:
         return is_inside(path, (self.root,)) and self.disk.is_there(path)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from waterlint.hints import Literal
 from waterlint.paths import Path
@@ -76,6 +76,25 @@ def tracked(folder: Path) -> frozenset[Path] | None:
     if top is None or output is None:
         return None
     return frozenset(top / os.fsdecode(name) for name in output.split(b"\0") if name)
+
+
+def keeps(kept: Collection[Path], path: Path) -> bool:
+    """Whether git keeps a file, itself or in a submodule: of that it keeps the folder's name."""
+    return path in kept or any(folder in kept for folder in path.parents)
+
+
+def names_one(names: Iterable[str], folder: Path) -> bool:
+    """Whether a YAML file that git keeps may refer to one of some files, by the last part of its
+    name; `names` are paths."""
+    top = top_of(folder)
+    last = {os.path.basename(name) for name in names}  # noqa: PTH119
+    # A name that holds a line end is no pattern; whoever has one is looked at.
+    if top is None or any("\n" in name for name in last):
+        return top is not None
+    patterns = "\n".join(sorted(last)).encode("utf-8", "surrogateescape")
+    where = ("--", "*.yaml", "*.yml", "*.YAML", "*.YML")
+    options = ("--cached", "--quiet", "--fixed-strings", "--text", "-f", "-")
+    return git_output(top, "grep", *options, *where, given=patterns) is not None
 
 
 def top_of(folder: Path) -> Path | None:

@@ -386,3 +386,14 @@ def test_a_wrong_call(
     assert main(["check", *arguments]) == 2
     assert words in capsys.readouterr().err
     assert sorted(each.name for each in folder.parent.rglob("*.json")) == []
+
+
+def test_a_baseline_is_not_written_where_git_keeps_its_own(tree: Tree) -> None:
+    folder = project(tree, a=SODA)
+    hook = folder / ".git/hooks/post-checkout"
+    hook.parent.mkdir(parents=True)
+    (folder / "waterlint.yaml").write_text(
+        "waterlint: config/1\nbaseline: .git/hooks/post-checkout\n", encoding="utf-8"
+    )
+    assert "bad-value" in {each.rule for each in update().findings}
+    assert not hook.exists()

@@ -180,3 +180,11 @@ def test_a_name_is_no_path(text: str) -> None:
 @pytest.mark.parametrize("text", [".x", "..", "a/b", "a.yaml", "a.YML", "a\\b", "~", "mailto:"])
 def test_a_path_is_no_name(text: str) -> None:
     assert is_path(text)
+
+
+@pytest.mark.parametrize("reference", ["../.git/config", "../waters/git-link.yaml"])
+def test_what_git_keeps_for_itself_is_no_part_of_a_project(brewery: Path, reference: str) -> None:
+    (brewery / ".git/config").write_text("[core]\n", encoding="utf-8")
+    (brewery / "waters/git-link.yaml").symlink_to("../.git/config")
+    found = _resolve(brewery, reference)
+    assert isinstance(found, Unresolved) and "leads out of the project" in found.problem

@@ -10,6 +10,8 @@ from contextvars import ContextVar
 from waterlint.paths import Path
 from waterlint.project.probes import look, note
 
+_GIT = ".git"
+
 #: Stands in for the working directory, in a process that does another's work.
 _HERE: ContextVar[Path | None] = ContextVar("here", default=None)
 
@@ -117,13 +119,16 @@ def project_root(path: Path, working_directory: Path | None = None) -> Path:
 
 
 def is_inside(path: Path, roots: Iterable[Path]) -> bool:
-    """Whether `path`, with every symbolic link followed, lies in one of `roots`."""
+    """Whether `path`, with every symbolic link followed, lies in one of `roots`.
+
+    What git keeps for itself, in ``.git``, is no part of a project.
+    """
     real = Path(os.path.realpath(path))
     note("real", path, os.fspath(real))
     for root in roots:
         real_root = os.path.realpath(root)
         note("real", root, real_root)
-        if real.is_relative_to(real_root):
+        if real.is_relative_to(real_root) and _GIT not in real.relative_to(real_root).parts:
             return True
     return False
 

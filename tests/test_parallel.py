@@ -163,10 +163,13 @@ def test_an_error_in_a_worker_is_told_as_any(
     assert "unexpected RuntimeError: no such luck" in done.err
 
 
-#: A process in the background of a script is born deaf to Ctrl-C; these must hear it.
+#: A process in the background of a script, or under nohup, is born deaf to some signals; these
+#: must hear them.
 INTERRUPTED = """
 import signal, sys
 signal.signal(signal.SIGINT, signal.default_int_handler)
+signal.signal(signal.SIGHUP, signal.SIG_DFL)
+signal.signal(signal.SIGTERM, signal.SIG_DFL)
 from tests import test_parallel
 from waterlint import parallel
 from waterlint.cli.main import main

@@ -137,7 +137,7 @@ def test_dose_says_what_it_takes() -> None:
     case = _case(CHLORINE, _add("add: potassium-metabisulfite, liquor: 0.05 g"))
     (finding,) = findings_of(case, DOSE)
     assert "is 0.56 times what its chlorine uses up; 1 to 3 times is right" in finding.message
-    assert "takes 0.089 g of potassium metabisulfite; up to 3 times" in finding.help
+    assert "takes 0.09 g of potassium metabisulfite; up to 3 times" in finding.help
     assert finding.value == pytest.approx(0.5595, abs=1e-3)
     assert (finding.low, finding.high, finding.unit) == (1.0, 3.0, "× need")
     assert (finding.span.line, finding.span.column) == (12, 44)
@@ -225,3 +225,15 @@ def test_the_fermenter_s_own_water_is_a_water_too() -> None:
     assert _found(DOSE, CHLORINE, lines % "./well.yaml", dose) == [
         (WARNING, "/additions/0/fermenter")
     ]
+
+
+@pytest.mark.parametrize("short", [89.0, 60.0, 88.1])
+def test_what_is_said_to_be_needed_is_enough(short: float) -> None:
+    """Rounded down, the amount that is told would be told again."""
+    case = recipe_case(
+        recipe(_add(f"add: potassium-metabisulfite, liquor: {short} mg")),
+        {"well.yaml": report(*CHLORINE)},
+    )
+    (finding,) = findings_of(case, DOSE)
+    grams = finding.help.split("takes ")[1].split(" g")[0]
+    assert _found(DOSE, CHLORINE, _add(f"add: potassium-metabisulfite, liquor: {grams} g")) == []

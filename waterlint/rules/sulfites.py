@@ -15,7 +15,7 @@ from waterlint.rules import analyses
 from waterlint.rules.chlorine import chlorine_of, millimoles_needed, reaches, sulfite_doses
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
-from waterlint.rules.wording import apart, number
+from waterlint.rules.wording import apart, at_least, number
 
 _SULFUR_DIOXIDE = molar_mass("SO2") / IONS["sulfite"].molar_mass
 
@@ -154,7 +154,7 @@ def _dose_finding(case: Case, body: _Body, too_little: bool) -> Finding:
             f"chlorine uses up; {number(limit.floor)} to {number(limit.ceiling)} times is right"
         )
         help = (
-            f"By stoichiometry it takes {number(grams, 2)} g of {additive.title}; up to "
+            f"By stoichiometry it takes {at_least(grams) if too_little else number(grams, 2)} g of {additive.title}; up to "
             f"{number(limit.ceiling)} times that is usual."
         )
     return case.finding(

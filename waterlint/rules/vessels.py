@@ -14,7 +14,7 @@ from waterlint.rules.doses import HAIR, Measured, measured_doses, pure_grams, vo
 from waterlint.rules.plausibility import is_implausible_dose
 from waterlint.rules.registry import Case, once, rule
 from waterlint.rules.samples import recipe_example
-from waterlint.rules.wording import apart, number
+from waterlint.rules.wording import apart, at_most, number
 
 #: Places whose doses are heated, or meet what is hot.
 _HOT = frozenset({"mash", "kettle"})
@@ -129,7 +129,7 @@ def _undissolved(case: Case, recipe: Recipe, vessel: str, items: list[Measured])
         f"{apart(total, allowed)} g/L of {title} in the {vessel} water is more than the "
         f"{number(allowed)} g/L that dissolves",
         help=(
-            f"At most {number(allowed * volume, 2)} g of {title} dissolve in these "
+            f"At most {at_most(allowed * volume)} g of {title} dissolve in these "
             f"{number(volume)} L. Spread it over more water, or use another salt."
         ),
         basis=largest.additive.solubility_basis,

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from math import floor, log10
+from collections.abc import Callable
+from math import ceil, floor, log10
 
 from waterlint.hints import TYPE_CHECKING
 
@@ -71,6 +72,36 @@ def plain(amount: Decimal) -> str:
     """
     text = f"{amount:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def at_least(value: float, digits: int = 2) -> str:
+    """A number rounded up, for an amount that must not be less.
+
+    Examples
+    --------
+    >>> at_least(0.0893), at_least(12.01), at_least(0.5), at_least(0.0)
+    ('0.09', '13', '0.5', '0')
+    """
+    return _rounded(value, digits, ceil)
+
+
+def at_most(value: float, digits: int = 2) -> str:
+    """A number rounded down, for an amount that must not be more.
+
+    Examples
+    --------
+    >>> at_most(19.97), at_most(0.0899), at_most(0.5), at_most(0.0)
+    ('19', '0.089', '0.5', '0')
+    """
+    return _rounded(value, digits, floor)
+
+
+def _rounded(value: float, digits: int, way: Callable[[float], int]) -> str:
+    if value == 0.0:
+        return "0"
+    step = 10.0 ** (floor(log10(abs(value))) + 1 - digits)
+    # What is round already stays so, whatever the arithmetic of floats makes of it.
+    return number(way(round(value / step, 9)) * step, digits)
 
 
 def apart(value: float, limit: float, digits: int = 3) -> str:

@@ -149,12 +149,13 @@ def _dose_finding(case: Case, body: _Body, too_little: bool) -> Finding:
         help = "Leave it out."
     else:
         bound = limit.floor if too_little else limit.ceiling
+        amount = at_least(grams) if too_little else number(grams, 2)
         message = (
             f"the metabisulfite in the {body.name} water is {apart(ratio, bound)} times what its "
             f"chlorine uses up; {number(limit.floor)} to {number(limit.ceiling)} times is right"
         )
         help = (
-            f"By stoichiometry it takes {at_least(grams) if too_little else number(grams, 2)} g of {additive.title}; up to "
+            f"By stoichiometry it takes {amount} g of {additive.title}; up to "
             f"{number(limit.ceiling)} times that is usual."
         )
     return case.finding(

@@ -11,6 +11,7 @@ import pytest
 
 from tests.cli.hooked import FAULTY, RECIPE, WATER
 from waterlint.cli.hook import run
+from waterlint.cli.main import main
 
 Tree = Callable[..., Path]
 Capture = pytest.CaptureFixture[str]
@@ -243,6 +244,25 @@ def test_a_report_in_a_submodule_is_kept(tmp_path: Path, committed: Path, capsys
     _stage(committed, "a.yaml", RECIPE.replace("waters/well.yaml", "all/well.yaml"))
     run(["a.yaml"])
     assert "untracked-water" not in capsys.readouterr().out
+
+
+def test_a_baseline_brings_what_it_holds_for(committed: Path, capsys: Capture) -> None:
+    config = "waterlint: config/1\nexclude: [attic]\nbaseline: known.json\n"
+    (committed / "waterlint.yaml").write_text(config, encoding="utf-8")
+    assert main(["check", "--update-baseline"]) == 0
+    _git("add", "-A")
+    _git("commit", "-q", "-m", "known")
+    assert main(["check"]) == 0
+    known = (committed / "known.json").read_text(encoding="utf-8")
+    assert '"path": "b.yaml"' in known
+    _stage(committed, "known.json", '{"waterlint": "baseline/1", "findings": []}\n')
+    capsys.readouterr()
+    for options in ([], ["--no-cache"]):
+        assert run([*options, "known.json"]) == 1
+        assert "b.yaml: checked because known.json changed" in capsys.readouterr().out
+    _git("rm", "-q", "--force", "known.json")
+    assert run([]) == 1
+    assert "b.yaml: checked because known.json was deleted" in capsys.readouterr().out
 
 
 def test_where_git_does_not_answer_it_is_said(committed: Path, capsys: Capture) -> None:

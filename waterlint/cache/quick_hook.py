@@ -32,6 +32,8 @@ def quick_hook(files: list[Path], changes: Iterable[Change], options: Options) -
         return None
     root = project_root(here / CONFIG_NAME)
     staged = _staged(changes, disk)
+    if any(house.baseline in staged for house in store.houses):
+        return None
     try:
         for content in quick_search([root], store, here, options.allow_roots):
             if content.path not in staged and _may_depend(content, staged, store):

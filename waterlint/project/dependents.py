@@ -76,7 +76,7 @@ def dependents(
     list of Dependent
         Sorted by path, without the changed files themselves: recipes whose water is among the
         changes, and all files that a changed configuration governs or has governed, directly
-        or through `extends`.
+        or through `extends`, or whose baseline changes.
     """
     changes = list(changes)
     if not changes:
@@ -215,6 +215,10 @@ class _Search(Record, frozen=False):
             source = self.disk.read(config)
             if isinstance(source, ReadProblem) or not source.documents:
                 return None
+            known = source.documents[0].find("/baseline")
+            reason = self._event(config, known.text) if isinstance(known, Scalar) else None
+            if reason is not None:
+                return reason
             reference = extended(source.documents[0])
             if reference is None:
                 return None

@@ -51,16 +51,29 @@ class Lacking(Record):
 
 
 class Sources:
-    """The waters of one prediction: each is treated once, so that it stays one variable."""
+    """The waters of one prediction: each is drawn and treated once, so that it stays one variable.
+
+    What is kept from one prediction to the next may be forgotten between two vessels of this one.
+    """
 
     def __init__(self, find: Callable[[str], WaterReport | None]) -> None:
         self._find = find
+        self._found: dict[str, WaterReport | None] = {}
+        self._drawn: dict[int, SourceWater | str] = {}
         self._treated: dict[object, SourceWater] = {}
 
     def draw(self, reference: str) -> SourceWater | str:
         """The water of a reference, or a sentence on why there is none."""
-        report = self._find(reference)
-        return f"the water {reference!r} is not known" if report is None else draw(report)
+        if reference not in self._found:
+            self._found[reference] = self._find(reference)
+        report = self._found[reference]
+        if report is None:
+            return f"the water {reference!r} is not known"
+        # By the report's identity: two references may lead to one report.
+        water = self._drawn.get(id(report))
+        if water is None:
+            water = self._drawn[id(report)] = draw(report)
+        return water
 
     def treat(
         self, parts: Sequence[tuple[SourceWater, float]], treatments: tuple[str, ...]

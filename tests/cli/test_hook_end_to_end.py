@@ -137,15 +137,18 @@ def test_the_hook_is_built_without_an_index(
     if wheels.lacking:
         pytest.skip(wheels.lacking)
     home = Path(environment["PRE_COMMIT_HOME"])
-    (program,) = home.glob("repo*/py_env-*/bin/python")
     run = runner(template, environment)
-    listed = json.loads(run(str(program), "-m", "pip", "list", "--format", "json").stdout)
-    installed = {(normal(each["name"]), each["version"]) for each in listed}
-    named = (path.name.split("-") for path in wheels.folder.glob("*.whl"))
+    named = [path.name.split("-") for path in wheels.folder.glob("*.whl")]
     fetched = {(normal(name), version) for name, version, *_ in named}
     # pip itself comes with virtualenv.
-    assert {name for name, _ in installed - fetched} <= {"waterlint", "pip", "setuptools", "wheel"}
-    assert {"waterlint", "ruamel_yaml", "jsonschema"} <= {name for name, _ in installed}
+    others = {"waterlint", "pip", "setuptools", "wheel"}
+    programs = [*home.glob("repo*/py_env-*/bin/python")]  # another for each snapshot
+    assert programs
+    for program in programs:
+        listed = json.loads(run(str(program), "-m", "pip", "list", "--format", "json").stdout)
+        installed = {(normal(each["name"]), each["version"]) for each in listed}
+        assert {name for name, _ in installed - fetched} <= others
+        assert {"waterlint", "ruamel_yaml", "jsonschema"} <= {name for name, _ in installed}
     (wheels.folder / "none").mkdir()
     lost = runner(template, offline(environment, wheels.folder / "none"))
     done = lost(

@@ -34,9 +34,10 @@ def run_rule(rule: Rule, case: Case, *, built_in: bool) -> list[Finding]:
         return run_rules([rule], case)
     assert rule.check is not None
     try:
-        from waterlint.plugins.answers import checked
+        from waterlint.plugins.answers import aside, checked
 
-        return checked(rule.name, rule.check(case), case.document.root.lines)
+        with aside():
+            return checked(rule.name, rule.check(case), case.document.root.lines)
     except KeyboardInterrupt:
         raise
     except BaseException as error:  # a plugin may raise anything, the end of the process too

@@ -197,6 +197,10 @@ def test_a_report_in_a_file_besides(folder: Path, call: Call) -> None:
         (("check", "--config", "nowhere.yaml"), "there is no file nowhere.yaml"),
         (("check", "--allow-root", "nowhere"), "there is no folder nowhere"),
         (("check", "--output", "json"), "FORMAT=FILE"),
+        (
+            ("check", "--output=json=r.json", "--output=sarif=./r.json"),
+            "r.json is named twice; name two files",
+        ),
         (("check", "--output", "json=no/such/folder.json"), "cannot be written: No such file"),
         (("chek",), "Did you mean `waterlint check`?"),
         (("explain", "mash-hp"), "did you mean mash-ph"),

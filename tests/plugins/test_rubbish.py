@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 from datetime import date
@@ -124,6 +125,21 @@ def test_a_plugin_that_ends_the_process_loudly(tree: Tree, install: Install) -> 
     )
     assert done.returncode == 2
     assert "the rule beta failed: SystemExit" in done.stdout
+
+
+def test_what_a_plugin_prints_is_no_part_of_the_report(tree: Tree, install: Install) -> None:
+    rule = rule_module("gamma", "print('looking'); yield from ()")
+    install("gamma_rules", f"print('loading')\n{rule}")
+    folder = project(tree, "rules: [gamma_rules]\n", RECIPE)
+    done = subprocess.run(
+        [sys.executable, "-P", "-c", _HEAD, str(sys.path), "check", ".", "--format", "json"],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert json.loads(done.stdout)["findings"]
+    assert done.stderr.splitlines() == ["loading", "looking"]
 
 
 _HEAD = """

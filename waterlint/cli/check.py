@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from waterlint.cli.console import (
     UsageError,
@@ -90,6 +91,7 @@ def _declare(made: Declared) -> None:
 
 def _run(arguments: argparse.Namespace) -> int:
     outputs = [_output(text) for text in arguments.output]
+    _keep_apart([file for _, file in outputs])
     jobs(arguments)
     given = replace(options(arguments), update_baseline=arguments.update_baseline)
     least = fail_on(arguments)
@@ -207,6 +209,17 @@ def _output(option: str) -> tuple[str, Path]:
         known = f"{', '.join(names)} or {last}"
         raise UsageError(f"--output takes FORMAT=FILE with {known}, not {option!r}")
     return name, Path(file)
+
+
+def _keep_apart(files: Iterable[Path]) -> None:
+    seen: set[str] = set()
+    for file in files:
+        place = os.path.realpath(file)
+        if place in seen:
+            from waterlint.output.text import path_text
+
+            raise UsageError(f"--output: {path_text(str(file))} is named twice; name two files")
+        seen.add(place)
 
 
 def _write_output(file: Path, content: str) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterable
+from contextlib import AbstractContextManager, redirect_stdout
 from itertools import islice
 from math import isfinite
 
@@ -25,6 +27,14 @@ _TEXTS = ("path", "message", "help", "pointer", "basis")
 
 class BadAnswer(TypeError):
     """What a rule hands back is not what it must be."""
+
+
+def aside() -> AbstractContextManager[object]:
+    """While code of another package runs, what it prints goes to standard error.
+
+    Standard output is the report's alone: a word between would make its JSON unreadable.
+    """
+    return redirect_stdout(sys.stderr)
 
 
 def checked(rule: str, answer: Iterable[Finding], lines: Lines) -> list[Finding]:

@@ -11,7 +11,7 @@ from importlib.metadata import Distribution, EntryPoint, distributions
 from waterlint.finding import Level
 from waterlint.hints import get_args
 from waterlint.paths import Path
-from waterlint.plugins.answers import words_of
+from waterlint.plugins.answers import aside, words_of
 from waterlint.plugins.origin import Surroundings
 from waterlint.project.nearest import did_you_mean
 from waterlint.project.references import Unresolved
@@ -106,7 +106,7 @@ def _load(name: str, surroundings: Surroundings) -> Mapping[str, Rule]:
         )
     module = found[0].module
     package = _package(module)
-    with surroundings.only_installed():
+    with surroundings.only_installed(), aside():
         _look(name, package, surroundings)
         _import(name, module)
     rules = {rule.name: rule for rule in foreign_rules(package)}

@@ -75,7 +75,7 @@ def _ahead(case: Case, newest: Analysis, days: int) -> Finding:
         "report-age",
         "warning",
         analyses.place(newest, "sampled"),
-        f"the water is said to be sampled on {newest.sampled.isoformat()}, which is long to come",
+        f"the water is said to be sampled on {newest.sampled.isoformat()}, {days} days from now",
         help="Correct the day: until then nobody is told when the analysis has grown old.",
         basis=limit.basis,
         quantity="days_ahead",

@@ -46,6 +46,13 @@ def test_chalk_doses_share_the_cap() -> None:
     assert shares[1] / shares[0] == pytest.approx(5.0 / 3.0)
 
 
+@pytest.mark.parametrize("dissolved", [False, True])
+def test_no_chalk_leaves_nothing_open(dissolved: bool) -> None:
+    plain, none = _mash(), _mash(add(0, "chalk", dissolved=dissolved, mash=(0.0, "g")))
+    assert plain.ph is not None and none.ph is not None
+    assert none.ph.value == pytest.approx(plain.ph.value)
+
+
 def test_liquor_chalk_is_capped_in_each_vessel() -> None:
     # 24 g in 10 + 20 L are 800 mg/L in both: 500 of them count by half, 100.11 mg/L calcium
     predicted = brew(

@@ -90,6 +90,15 @@ def test_the_credit_is_told(grams: int, told: str) -> None:
     assert "Troester 2009" in finding.basis
 
 
+def test_all_chalk_of_a_vessel_shares_the_credit() -> None:
+    # In 15 L of mash and 13.5 L of sparge water: 1400 mg/L in the mash, where 250 count.
+    case = case_of("additions: [{add: chalk, mash: 15 g}, {add: chalk, liquor: 11.4 g}]")
+    first, second = findings_of(case, CHALK)
+    assert "; 179 of its 1000 mg/L is counted" in first.message
+    # 250 · 0.4 / 1.4 in the mash, half of 400 in the sparge: 132 of all.
+    assert "; 132 of its 400 mg/L is counted" in second.message
+
+
 def test_late_chalk_is_told_here_where_its_own_rule_is_off() -> None:
     addition = "additions: [{add: chalk, kettle: 2 g}]"
     found = findings_of(case_of(addition, settings=off("alkali-after-mash")), CHALK)

@@ -98,7 +98,8 @@ def dissolve(
         amount, compound = dose.amount * share, dose.compound
         chalk_sd = 0.0
         if compound.kind == "chalk":
-            chalk = _WITH_CO2 if dose.dissolved else _SUSPENDED
+            if amount:  # no chalk leaves nothing open
+                chalk = _WITH_CO2 if dose.dissolved else _SUSPENDED
             chalk_sd = 0.0 if dose.dissolved else CHALK_SD
             unit, units = _OF_CHALK, amount * (1.0 if dose.dissolved else credit)
         elif compound.kind == "sulfite":

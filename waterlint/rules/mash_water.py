@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from waterlint.catalog import limits
+from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.mash import CHALK_CAP, CHALK_CREDIT
 from waterlint.finding import Finding
 from waterlint.hints import Final
@@ -173,9 +174,9 @@ def _chalk(case: Case, addition: Addition, dose: Dose) -> Finding:
     mass = case.prediction.dose_mass_g.get(dose.pointer)
     liquid = volume_of(case.recipe, dose.place)
     rate = 1000.0 * mass / liquid if mass is not None and liquid else None
+    counted = None if rate is None else _counted(case, dose, liquid)
     credit = ""
-    if rate is not None:
-        counted = CHALK_CREDIT * min(rate, CHALK_CAP)
+    if rate is not None and counted is not None:
         credit = f"; {number(counted)} of its {number(rate)} mg/L is counted"
     where = "all brewing water" if dose.place == "liquor" else f"the {dose.place}"
     return case.finding(
@@ -194,3 +195,14 @@ def _chalk(case: Case, addition: Addition, dose: Dose) -> Finding:
         high=None if rate is None else CHALK_CAP,
         unit=None if rate is None else "mg/L",
     )
+
+
+def _counted(case: Case, dose: Dose, liquid: float) -> float | None:
+    """How much chalk of a dose counts [mg/L of `liquid` litres]: all of a vessel share one cap."""
+    water = water_of(case.prediction, "mash" if dose.place == "mash" else "batch")
+    if water is None:
+        return None
+    brought = [
+        each.amount for each in water.contributions["calcium"] if each.origin == dose.pointer
+    ]
+    return sum(brought) * water.volume_l / liquid * molar_mass("CaCO3") / molar_mass("Ca")

@@ -40,12 +40,12 @@ class Outcome(Record):
 
 
 def users_of(verdicts: Sequence[Verdict]) -> dict[str, tuple[str, ...]]:
-    """The recipes that use each report, as findings name them, by the report's path."""
+    """The recipes that use each report, as findings name them and sorted, by the report's path."""
     users: dict[str, list[str]] = {}
     for verdict in verdicts:
         for path in verdict.used:
             users.setdefault(path, []).append(verdict.shown)
-    return {path: tuple(names) for path, names in users.items()}
+    return {path: tuple(sorted(names)) for path, names in users.items()}
 
 
 def known_late(verdict: Verdict, today: date, users: tuple[str, ...]) -> Late | None:
@@ -58,9 +58,9 @@ def known_late(verdict: Verdict, today: date, users: tuple[str, ...]) -> Late | 
 
 def assemble(outcome: Outcome, disk: Disk) -> Report:
     """The report of a run; `disk` reads the baselines."""
-    findings: dict[Finding, None] = {}
-    for verdict in outcome.verdicts:
-        findings.update(dict.fromkeys(verdict.house.findings))
+    faults = {each for verdict in outcome.verdicts for each in verdict.house.findings}
+    # Two houses may say two things of a place in the configuration that they share.
+    findings = dict.fromkeys(sorted(faults, key=lambda each: (each.order, each.message, each.help)))
     for verdict in outcome.verdicts:
         findings.update(dict.fromkeys(_said(verdict, outcome)))
     excuses = [excuse for verdict in outcome.verdicts for excuse in verdict.excuses]

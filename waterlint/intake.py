@@ -90,8 +90,7 @@ class Intake(Record, frozen=False):
         """
         if given:
             self._given.add(path)
-        if path in self._loaded:
-            self._waters.clear()  # a text replaces what was read before
+            self._waters.clear()  # it may replace what was read before, and let go of since
         words = self.house_words(path)
         parts = tuple(_part(document, source, words) for document in source.documents)
         loaded = Loaded(path, source.path, source, parts, source.findings)

@@ -224,7 +224,8 @@ class Linter:
     def release(self, path: Path, verdict: Verdict) -> None:
         """Forget a file that is done, but for its lines where there are findings to show."""
         has_report = any(part.kind == "water" for part in self.intake.load(path).parts)
-        if not (self.keeps_files or has_report):
+        # Findings of another house may be about a configuration that it builds on.
+        if not (self.keeps_files or has_report or self.configs.has_read(path)):
             self.intake.release(path, verdict.lines)
 
     def take_text(self, text: str, path: Path) -> None:

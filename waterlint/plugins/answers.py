@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import sys
+import threading
 from collections.abc import Iterable
-from contextlib import AbstractContextManager, redirect_stdout
+from contextlib import AbstractContextManager
 from itertools import islice
 from math import isfinite
 
 from waterlint.finding import Edit, Finding, Fix, Level, Related, Span
-from waterlint.hints import get_args
+from waterlint.hints import TYPE_CHECKING, Final, get_args
 from waterlint.source.faults import shorten
 from waterlint.source.lines import Lines
+
+if TYPE_CHECKING:
+    from typing import TextIO
 
 #: How many findings one rule may make of one document: the project's own bound. A rule that
 #: never ends would stop the run.
@@ -29,12 +33,36 @@ class BadAnswer(TypeError):
     """What a rule hands back is not what it must be."""
 
 
-def aside() -> AbstractContextManager[object]:
+class _Aside:
+    """Used as a context, by several threads at a time: the last that leaves puts all back."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._inside = 0
+        self._before: TextIO | None = None
+
+    def __enter__(self) -> None:
+        with self._lock:
+            if not self._inside:
+                self._before, sys.stdout = sys.stdout, sys.stderr
+            self._inside += 1
+
+    def __exit__(self, *failure: object) -> None:
+        with self._lock:
+            self._inside -= 1
+            if not self._inside:
+                sys.stdout, self._before = self._before, None
+
+
+_ASIDE: Final = _Aside()
+
+
+def aside() -> AbstractContextManager[None]:
     """While code of another package runs, what it prints goes to standard error.
 
     Standard output is the report's alone: a word between would make its JSON unreadable.
     """
-    return redirect_stdout(sys.stderr)
+    return _ASIDE
 
 
 def checked(rule: str, answer: Iterable[Finding], lines: Lines) -> list[Finding]:

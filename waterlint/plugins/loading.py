@@ -16,7 +16,7 @@ from waterlint.plugins.origin import Surroundings
 from waterlint.project.nearest import did_you_mean
 from waterlint.project.references import Unresolved
 from waterlint.project.root import project_root
-from waterlint.rules.registry import Example, Rule, Subject, foreign_rules
+from waterlint.rules.registry import Example, Rule, Subject, foreign_rules, forget_unloaded
 
 #: The group of entry points under which packages offer rules.
 GROUP = "waterlint.rules"
@@ -104,11 +104,13 @@ def _load(name: str, surroundings: Surroundings) -> Mapping[str, Rule]:
             f"several installed packages add rules under the name {name}: {values}",
             "Write the name of the module instead, or take one of them away.",
         )
-    module = found[0].module
-    package = _package(module)
+    package = _package(found[0].module)
+    # All that the package offers, so that its rules are the same whatever was imported before.
+    modules = sorted({each.module for each in entry_points if _package(each.module) == package})
     with surroundings.only_installed(), aside():
         _look(name, package, surroundings)
-        _import(name, module)
+        for module in modules:
+            _import(name, module)
     rules = {rule.name: rule for rule in foreign_rules(package)}
     if not rules:
         raise _Refused(f"the plugin {name} adds no rule", _REPORT)
@@ -164,6 +166,7 @@ def _import(name: str, module: str) -> None:
     except KeyboardInterrupt:
         raise
     except BaseException as error:  # a module may raise anything, the end of the process too
+        forget_unloaded(_package(module))
         raise _Refused(f"the plugin {name} cannot be loaded: {words_of(error)}", _REPORT) from error
 
 

@@ -11,11 +11,15 @@ import os
 import site
 import sys
 import sysconfig
+import threading
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from importlib.machinery import ModuleSpec
 
 from waterlint.paths import Path
+
+#: Held by whoever has changed Python's search path, which all threads share.
+_SEARCHING = threading.RLock()
 
 
 class Surroundings:
@@ -46,12 +50,13 @@ class Surroundings:
     @contextmanager
     def only_installed(self) -> Iterator[None]:
         """Let imports find nothing in the folders of the projects for a while."""
-        before = list(sys.path)
-        sys.path[:] = self.search_path()
-        try:
-            yield
-        finally:
-            sys.path[:] = before
+        with _SEARCHING:
+            before = list(sys.path)
+            sys.path[:] = self.search_path()
+            try:
+                yield
+            finally:
+                sys.path[:] = before
 
     def is_safe_module(self, spec: ModuleSpec) -> bool:
         """Whether a module's own file and the folders of its parts may be taken code from."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 
 from waterlint.finding import FILE_START, Finding, Span
 from waterlint.paths import Path
-from waterlint.project.config_plugins import Offered, read_plugins
+from waterlint.project.config_plugins import Named, Offered, read_plugins
 from waterlint.project.config_tree import ConfigTree
 from waterlint.project.config_values import read_paths, read_values
 from waterlint.project.files import Disk, ReadProblem
@@ -19,11 +19,25 @@ from waterlint.source import schema
 from waterlint.source.document import Document, SourceFile
 
 
+class Opened(Record):
+    """A configuration file before its values are read.
+
+    `told` is what is wrong with the file as such. `tree` is `None` where there is nothing to read;
+    `parent` is the file that it builds on.
+    """
+
+    path: Path
+    shown: str
+    told: tuple[Finding, ...]
+    tree: ConfigTree | None = None
+    parent: Path | None = None
+    plugins: Named = Named()
+
+
 class ConfigFile(Record):
     """A configuration file as far as it could be read.
 
     `tree` is `None` where there is nothing to read; `parent` is the file that it builds on.
-    `known_rules` are those that the file may name, its plugins' and its parent's included.
     """
 
     path: Path
@@ -32,19 +46,16 @@ class ConfigFile(Record):
     findings: tuple[Finding, ...]
     tree: ConfigTree | None = None
     parent: Path | None = None
-    known_rules: frozenset[str] = frozenset()
 
 
-def read_config(
+def open_config(
     path: Path,
     disk: Disk,
-    known_rules: frozenset[str],
+    built_in: frozenset[str],
     allow_roots: tuple[Path, ...] = (),
-    *,
     offered: Offered | None = None,
-    known_to: Callable[[Path], frozenset[str]] | None = None,
-) -> ConfigFile:
-    """Read one configuration file, without those that it builds on.
+) -> Opened:
+    """Open one configuration file, without those that it builds on.
 
     Parameters
     ----------
@@ -52,36 +63,51 @@ def read_config(
         The file, absolute.
     disk : Disk
         Of this run.
-    known_rules : frozenset of str
+    built_in : frozenset of str
         All rules there are without plugins.
     allow_roots : tuple of Path
         Folders that the call allows besides the project.
     offered : callable or None
         Loads a plugin.
-    known_to : callable or None
-        The rules that the file it builds on may name.
+    """
+    shown = disk.shown(path)
+    document, told = _read_document(path, disk, allow_roots)
+    if document is None:
+        return Opened(path, shown, told)
+    tree = ConfigTree(document, shown, told)
+    parent = _parent(tree, path, allow_roots)
+    return Opened(path, shown, told, tree, parent, read_plugins(tree, path, built_in, offered))
+
+
+def read_config(
+    opened: Opened, known_rules: frozenset[str], allow_roots: tuple[Path, ...] = ()
+) -> ConfigFile:
+    """Read the values of a configuration file.
+
+    Parameters
+    ----------
+    opened : Opened
+    known_rules : frozenset of str
+        All rules that it may name, those of its plugins and of what it builds on included.
+    allow_roots : tuple of Path
+        Folders that the call allows besides the project.
 
     Returns
     -------
     ConfigFile
         What is wrong is left out of its layer and told in its findings.
     """
-    shown = disk.shown(path)
-    document, told = _read_document(path, disk, allow_roots)
-    if document is None:
-        return ConfigFile(path, shown, Layer(), told)
-    tree = ConfigTree(document, shown, told)
-    parent = _parent(tree, path, allow_roots)
-    plugins = read_plugins(tree, path, known_rules, offered)
-    inherited = frozenset() if parent is None or known_to is None else known_to(parent)
-    known = known_rules | inherited | plugins.rules
-    values = read_values(tree, "", path, known, allow_roots)
+    path, tree = opened.path, opened.tree
+    if tree is None:
+        return ConfigFile(path, opened.shown, Layer(), opened.told)
+    values = read_values(tree, "", path, known_rules, allow_roots)
     layer = Layer(
-        replace(values, rules=plugins.stated),
-        read_paths(tree, path, known, allow_roots),
+        replace(values, rules=opened.plugins.stated),
+        read_paths(tree, path, known_rules, allow_roots),
         _read_entries(tree),
     )
-    return ConfigFile(path, shown, layer, (*told, *tree.findings), tree, parent, known)
+    findings = (*opened.told, *tree.findings)
+    return ConfigFile(path, opened.shown, layer, findings, tree, opened.parent)
 
 
 def _read_entries(tree: ConfigTree) -> Entries:

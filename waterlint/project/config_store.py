@@ -11,7 +11,7 @@ from waterlint.finding import Finding
 from waterlint.paths import Path
 from waterlint.project.config import CONFIG_NAME, LevelOrOff
 from waterlint.project.config_checks import check_names
-from waterlint.project.config_file import ConfigFile, read_config
+from waterlint.project.config_file import ConfigFile, Opened, open_config, read_config
 from waterlint.project.config_plugins import Offered
 from waterlint.project.files import Disk
 from waterlint.project.layer import Entries, Pattern, Stated, Values
@@ -83,7 +83,7 @@ class ConfigStore:
         )
         self._above: dict[str, tuple[Path, ...]] = {}
         self._files: dict[Path, ConfigFile] = {}
-        self._being_read: set[Path] = set()
+        self._opened: dict[Path, Opened] = {}
         self._chains: dict[Path, _Chain] = {}
         self._for_files: dict[Path, FileConfig] = {}
         self._configs: dict[tuple[Path | None, tuple[int, ...]], FileConfig] = {}
@@ -136,6 +136,10 @@ class ConfigStore:
             () if config is None else self._chain(config).files,
         )
 
+    def has_read(self, path: Path) -> bool:
+        """Whether a file was read as a configuration."""
+        return path in self._files
+
     def _governing(self, path: Path) -> tuple[Path, ...]:
         """The configurations on the way up from a file to its project's root, nearest first."""
         if self.explicit is not None:
@@ -185,23 +189,26 @@ class ConfigStore:
         return kept(self._files, config, lambda: self._read_anew(config))
 
     def _read_anew(self, config: Path) -> ConfigFile:
-        self._being_read.add(config)
-        read = read_config(
+        return read_config(self._open(config), self._known_to(config), self.allow_roots)
+
+    def _open(self, config: Path) -> Opened:
+        return kept(
+            self._opened,
             config,
-            self.disk,
-            self.known_rules,
-            self.allow_roots,
-            offered=self.offered,
-            known_to=self._known_to,
+            lambda: open_config(
+                config, self.disk, self.known_rules, self.allow_roots, self.offered
+            ),
         )
-        self._being_read.discard(config)
-        return read
 
     def _known_to(self, config: Path) -> frozenset[str]:
-        """The rules that a configuration may name; of a circle or an endless chain none."""
-        if config in self._being_read or len(self._being_read) >= MAX_CHAIN:
-            return frozenset()
-        return self._read(config).known_rules
+        """The rules that a configuration may name, whichever was read before it."""
+        known, seen = self.known_rules, set[Path]()
+        following: Path | None = config
+        while following is not None and following not in seen and len(seen) < MAX_CHAIN:
+            seen.add(following)
+            opened = self._open(following)
+            known, following = known | opened.plugins.rules, opened.parent
+        return known
 
     def _kept(
         self, config: Path | None, files: tuple[ConfigFile, ...], matching: tuple[int, ...]

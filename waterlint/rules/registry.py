@@ -8,6 +8,7 @@ test: the modules of this package are found by a scan.
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable, Iterable, Mapping
 from functools import update_wrapper
 
@@ -259,6 +260,16 @@ def foreign_rules(package: str) -> tuple[Rule, ...]:
         if module == package or module.startswith(f"{package}.")
         for entry in rules.values()
     )
+
+
+def forget_unloaded(package: str) -> None:
+    """Forget the rules of a package's modules that failed while they were imported.
+
+    When such a module is imported once more, it registers them once more.
+    """
+    for module in [*_FOREIGN]:
+        if module.partition(".")[0] == package and module not in sys.modules:
+            del _FOREIGN[module]
 
 
 def _modules() -> list[str]:

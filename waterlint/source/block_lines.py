@@ -42,9 +42,10 @@ def line_of(written: str) -> Line | None:
     >>> line_of("  - add: gypsum")
     (-2, 'add', ('gypsum', 'str'), (2, 4, 9, 15))
     """
-    if written in KNOWN:
-        return KNOWN[written]
-    line = _read(written)
+    try:
+        return KNOWN[written]  # not asked for first: another thread may clear it in between
+    except KeyError:
+        line = _read(written)
     if len(written) <= _LONGEST:
         if len(KNOWN) >= _MOST:
             KNOWN.clear()

@@ -181,8 +181,9 @@ def brew(
     tap: WaterReport | None = None,
     waters: Mapping[str, WaterReport] | None = None,
     scale: Scale | None = None,
+    catalog: Catalog = CATALOG,
 ) -> Prediction:
     """The prediction of a recipe whose water is the tap's."""
     known = {"tap": report() if tap is None else tap, **(waters or {})}
     made = recipe(*vessels, additions=additions, grist=grist, batch=batch, mash=mash)
-    return predict(made, known, CATALOG, scale)
+    return predict(made, known, catalog, scale)

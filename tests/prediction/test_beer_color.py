@@ -84,6 +84,15 @@ def test_a_house_malt_brings_its_colour() -> None:
     assert color.srm.value == _color(malt(0, "pale", 4.0, color=6.0)).srm.value
 
 
+def test_a_sugar_of_the_house_without_a_colour_has_none() -> None:
+    candy = house_malt("clear-candy", "sugar", "the maker's sheet")
+    base = malt(0, "pale", 4.0, color=6.0)
+    made = recipe(grist=(base, malt(1, candy.name, 0.5)), batch=GALLONS)
+    color = beer_color(made, CATALOG.extended(malts={candy.name: candy}))
+    assert isinstance(color, ColorFigures)
+    assert color.srm.value == _color(base).srm.value
+
+
 def test_spread_is_the_formulas_and_the_inputs() -> None:
     exact = _color(malt(0, "pale", 4.0, color=6.0), batch=Batch(q(20.0, "L", 0.0)))
     assert exact.srm.sd == pytest.approx(0.10 * exact.srm.value)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from waterlint.catalog.house import house_malt
 from waterlint.model.recipe import Batch
 from waterlint.prediction.result import Prediction, WortFigures
 
-from .brew import add, brew, malt, q, vessel
+from .brew import CATALOG, add, brew, malt, q, vessel
 
 GRIST = (malt(0, "pale", 4.5, color=6.0), malt(1, "roasted", 0.5, color=1000.0, late=True))
 
@@ -71,6 +72,22 @@ def test_losses_that_are_not_stated_follow_from_the_batch() -> None:
     wort = _wort(predicted)
     assert wort.volume_l == pytest.approx(20.0)
     assert wort.ions["calcium"].value == pytest.approx(42.0 * 25.0 / 22.0)
+
+
+@pytest.mark.parametrize("kind", ["sugar", "extract"])
+def test_what_dissolves_leaves_no_grain_by_whatever_name(kind: str) -> None:
+    own = house_malt("own-product", kind, "the maker's sheet")
+    worts = []
+    for name in (kind, own.name):
+        predicted = brew(
+            vessel("mash", 30.0),
+            grist=(*GRIST, malt(2, name, 1.0, color=10.0)),
+            batch=_batch(20.0, evaporation=3.0),
+            additions=(add(0, "table-salt", kettle=(1.0, "g")),),
+            catalog=CATALOG.extended(malts={own.name: own}),
+        )
+        worts.append(_wort(predicted))
+    assert worts[0] == worts[1]
 
 
 def test_extract_leaves_no_grain() -> None:

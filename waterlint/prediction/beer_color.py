@@ -63,7 +63,7 @@ def _lovibond(malt: Malt, catalog: Catalog) -> float | None:
     if malt.color is not None:
         ebc = malt.color.value
     if ebc is None:
-        return 0.0 if malt.kind == "sugar" else None
+        return 0.0 if kind is not None and kind.like == "sugar" else None
     # The line from EBC to Lovibond does not pass through zero: what has no colour stays at 0.
     return ebc_to_lovibond(ebc) if ebc > 0.0 else 0.0
 

@@ -68,7 +68,7 @@ def predict(
     }
     mash, mash_gap = _mash(recipe, vessels, catalog, gaps)
     color = beer_color(recipe, catalog)
-    rest = _Rest(recipe, vessels, gaps, waters_of, mash_gap, color)
+    rest = _Rest(recipe, catalog, vessels, gaps, waters_of, mash_gap, color)
     return Prediction.deferred(
         {
             "path": recipe.path,
@@ -153,13 +153,14 @@ class _Rest:
     def __init__(
         self,
         recipe: Recipe,
+        catalog: Catalog,
         vessels: dict[str, Contents],
         gaps: Gaps,
         waters: Mapping[str, tuple[WaterFigures, Mixture, str] | None],
         mash_gap: Gap | None,
         color: ColorFigures | Gap | None,
     ) -> None:
-        self._recipe, self._vessels, self._gaps = recipe, vessels, gaps
+        self._recipe, self._catalog, self._vessels, self._gaps = recipe, catalog, vessels, gaps
         self._waters, self._mash_gap, self._color = waters, mash_gap, color
         self._mixed: Mixture | Gap | None = None
 
@@ -181,7 +182,7 @@ class _Rest:
             # Imported late: few rules ask for the wort.
             from waterlint.prediction.wort import mix_wort
 
-            self._mixed = mix_wort(self._recipe, self._vessels)
+            self._mixed = mix_wort(self._recipe, self._vessels, self._catalog)
         return self._mixed
 
     def gaps(self) -> tuple[Gap, ...]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from waterlint.catalog.catalog import Catalog
 from waterlint.hints import Final
 from waterlint.model.recipe import Recipe
 from waterlint.prediction.contents import Contents
@@ -25,9 +26,6 @@ ABSORPTION_SD: Final = 0.3
 
 SLACK: Final = 0.05
 """By how much of the wort's volume the volumes may contradict each other [-]; common practice."""
-
-#: Kinds of the grist that leave no spent grain.
-DISSOLVING: Final = frozenset({"sugar", "extract"})
 
 
 class _Volumes(Record):
@@ -67,7 +65,7 @@ class _Volumes(Record):
         return runoff * kept, runoff * kept, kept, 1.0
 
 
-def mix_wort(recipe: Recipe, vessels: dict[str, Contents]) -> Mixture | Gap:
+def mix_wort(recipe: Recipe, vessels: dict[str, Contents], catalog: Catalog) -> Mixture | Gap:
     """The wort in the fermenter, the malt's own ions left out.
 
     Parameters
@@ -75,6 +73,8 @@ def mix_wort(recipe: Recipe, vessels: dict[str, Contents]) -> Mixture | Gap:
     recipe : Recipe
     vessels : dict of str to Contents
         All vessels of the recipe, by name.
+    catalog : Catalog
+        Knows what of the grist leaves no spent grain.
 
     Returns
     -------
@@ -92,12 +92,13 @@ def mix_wort(recipe: Recipe, vessels: dict[str, Contents]) -> Mixture | Gap:
         vessels.get(name, Contents(name, 0.0, 0.0))
         for name in ("mash", "sparge", "kettle", "fermenter")
     ]
-    volumes = _volumes(recipe, order)
+    grain = _grain(recipe, catalog) if order[0].volume + order[1].volume else 0.0
+    volumes = _volumes(recipe, order, grain)
     if isinstance(volumes, Gap):
         return volumes
     readings = [
         _reading(volumes, change(volumes, sd), name, sd)
-        for change, name, sd in _uncertain(recipe, order)
+        for change, name, sd in _uncertain(recipe, order, grain)
     ]
     return mix(
         [
@@ -109,10 +110,10 @@ def mix_wort(recipe: Recipe, vessels: dict[str, Contents]) -> Mixture | Gap:
     )
 
 
-def _volumes(recipe: Recipe, order: list[Contents]) -> _Volumes | Gap:
+def _volumes(recipe: Recipe, order: list[Contents], grain: float) -> _Volumes | Gap:
     batch = recipe.batch
     mash, sparge, kettle, fermenter = (contents.volume for contents in order)
-    absorbed = ABSORPTION * _grain(recipe) if mash + sparge else 0.0
+    absorbed = ABSORPTION * grain
     into_fermenter = batch.volume.value - fermenter
     volumes = _Volumes(mash, sparge, kettle, fermenter, absorbed, 0.0, 0.0, None)
     available = volumes.before_boil
@@ -153,14 +154,15 @@ def _reading(volumes: _Volumes, changed: _Volumes, vessel: str, sd: float) -> Re
     )
 
 
-def _uncertain(recipe: Recipe, order: list[Contents]) -> list[tuple[_Change, str, float]]:
+def _uncertain(
+    recipe: Recipe, order: list[Contents], grain: float
+) -> list[tuple[_Change, str, float]]:
     """How to move each uncertain volume, the vessel whose water it is, and its deviation [L].
 
     Losses are left out: they change no concentration before the fermenter's own water comes.
     """
     mash, sparge, kettle, fermenter = (contents.volume_sd for contents in order)
     batch = recipe.batch
-    grain = _grain(recipe) if order[0].volume + order[1].volume else 0.0
     moves: list[tuple[_Change, str, float]] = [
         (lambda v, sd: replace(v, mash=v.mash + sd), "mash", mash),
         (lambda v, sd: replace(v, sparge=v.sparge + sd), "sparge", sparge),
@@ -177,6 +179,11 @@ def _uncertain(recipe: Recipe, order: list[Contents]) -> list[tuple[_Change, str
     return [move for move in moves if move[2] > 0.0]
 
 
-def _grain(recipe: Recipe) -> float:
-    """Grain that is left after the mash, late malt included [kg]."""
-    return sum(malt.mass.value for malt in recipe.grist if malt.kind not in DISSOLVING) / 1000.0
+def _grain(recipe: Recipe, catalog: Catalog) -> float:
+    """Grain that is left after the mash, late malt included [kg]; sugar and extract dissolve."""
+    grams = 0.0
+    for malt in recipe.grist:
+        kind = catalog.malts.get(malt.kind)
+        if kind is None or kind.in_mash:
+            grams += malt.mass.value
+    return grams / 1000.0

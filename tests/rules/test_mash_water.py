@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from waterlint.catalog.catalog import default_catalog
+from waterlint.catalog.house import house_additive
+from waterlint.rules.samples import recipe, report
+
 from .figured import case_of, off, with_ions, with_water
-from .making import findings_of, levels_and_pointers
+from .making import findings_of, levels_and_pointers, recipe_case
 
 NOTE, WARNING = "note", "warning"
 WATER = "/water/mash/from"
@@ -48,6 +52,16 @@ def test_a_soft_supply_is_named_in_its_report() -> None:
     (finding,) = findings_of(case, "mash-calcium")
     (behind,) = finding.related
     assert (finding.level, behind.path, behind.span.line) == (WARNING, "well.yaml", 6)
+
+
+def test_chalk_by_whatever_name_is_not_moved_to_the_kettle() -> None:
+    own = house_additive("quarry-chalk", "chalk", "the label")
+    catalog = default_catalog().extended(additives={own.name: own})
+    for name in ("chalk", own.name):
+        text = recipe(f"additions: [{{add: {name}, dissolved: true, mash: 12 g}}]")
+        case = recipe_case(text, {"well.yaml": report()}, catalog=catalog)
+        (finding,) = findings_of(case, "mash-calcium")
+        assert finding.help == f"Use less {name}, or a softer water."
 
 
 @pytest.mark.parametrize(("index", "fires"), [(None, False), (1.0, False), (1.01, True)])

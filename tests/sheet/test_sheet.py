@@ -63,6 +63,14 @@ def test_sulfite_first_and_acid_last(tree: Tree) -> None:
     assert mash.remarks[-1] == "Acid last: slowly into the water, never water into acid, and stir."
 
 
+def test_gypsum_of_the_house_is_stirred_as_long(tree: Tree) -> None:
+    config = "waterlint: config/1\nadditives: {own-gypsum: {like: gypsum, basis: the label}}\n"
+    tree(FILES | {"waterlint.yaml": config})
+    sheet = sheet_of(RECIPE + "  - {add: own-gypsum, mash: 2 g}\n")
+    (told,) = step(sheet, "mash-water").remarks
+    assert told.startswith("Gypsum dissolves slowly")
+
+
 @pytest.mark.parametrize(
     ("dissolved", "place"), [("", "mash"), (", dissolved: true", "mash-water")]
 )

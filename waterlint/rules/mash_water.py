@@ -8,7 +8,6 @@ from waterlint.catalog import limits
 from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.mash import CHALK_CAP, CHALK_CREDIT
 from waterlint.finding import Finding
-from waterlint.hints import Final
 from waterlint.model.recipe import Addition, Dose
 from waterlint.prediction.compounds import find_compound
 from waterlint.rules.analyses import tells_as_gravely
@@ -69,13 +68,10 @@ def _help(case: Case, bound: Bound) -> str:
     water = water_of(case.prediction, "mash")
     brought = () if water is None else water.contributions.get("calcium", ())
     most = max(brought, key=lambda each: each.amount, default=None)
-    if most is not None and most.label in _ALKALIS:
-        return f"Use less {most.label}, or a softer water."
+    additive = None if most is None else case.catalog.additives.get(most.label)
+    if additive is not None and additive.role == "alkali":  # it must not go on into the kettle
+        return f"Use less {additive.name}, or a softer water."
     return "Move some of the calcium salts to the kettle, or use less of them."
-
-
-#: What brings calcium and must not go on into the kettle.
-_ALKALIS: Final = ("pickling-lime", "chalk")
 
 
 @rule(

@@ -206,7 +206,7 @@ def _mixing(catalog: Catalog, doses: Iterable[Portion]) -> Iterator[str]:
     salts = {_form(catalog, name, each.form) for name, each in used.items() if not each.dissolved}
     if "sulfite" in roles:
         yield "Sulfite first, stirred in well, before any acid is opened: acid sets its gas free."
-    if "gypsum" in used:
+    if "gypsum" in salts:
         yield _GYPSUM
     if "calcium_carbonate" in salts:
         yield (

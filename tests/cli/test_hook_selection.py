@@ -228,6 +228,8 @@ def test_links_on_the_way_to_a_report(committed: Path, capsys: Capture) -> None:
     assert "a.yaml: checked because now was deleted" in capsys.readouterr().out
     _git("reset", "-q", "--hard")
     _stage(committed, "original.txt", FAULTY)
+    assert run([]) == 1
+    assert "linked.yaml: checked because original.txt changed" in capsys.readouterr().out
     _stage(committed, "d.yaml", f"# a comment\n{RECIPE}")
     assert run(["d.yaml"]) == 1
     assert "linked.yaml: checked because original.txt changed" in capsys.readouterr().out

@@ -85,7 +85,7 @@ def keeps(kept: Collection[Path], path: Path) -> bool:
 
 def names_one(names: Iterable[str], folder: Path) -> bool:
     """Whether a YAML file that git keeps may refer to one of some files, by the last part of its
-    name; `names` are paths."""
+    name, or be a link to one; `names` are paths."""
     top = top_of(folder)
     last = {os.path.basename(name) for name in names}  # noqa: PTH119
     # A name that holds a line end is no pattern; whoever has one is looked at.
@@ -94,7 +94,11 @@ def names_one(names: Iterable[str], folder: Path) -> bool:
     patterns = "\n".join(sorted(last)).encode("utf-8", "surrogateescape")
     where = ("--", "*.yaml", "*.yml", "*.YAML", "*.YML")
     options = ("--cached", "--quiet", "--fixed-strings", "--text", "-f", "-")
-    return git_output(top, "grep", *options, *where, given=patterns) is not None
+    if git_output(top, "grep", *options, *where, given=patterns) is not None:
+        return True
+    # Where links lead is not asked here: hardly any repository has such files.
+    kept = git_output(top, "ls-files", "--stage", "-z", *where) or b""
+    return b"\x00120000 " in b"\x00" + kept
 
 
 def top_of(folder: Path) -> Path | None:

@@ -419,6 +419,23 @@ def test_what_no_addition_brings_is_not_to_be_used_less(ion: str, salt: str) -> 
 
 
 @pytest.mark.parametrize(
+    ("ion", "addition", "help"),
+    [
+        ("sodium", "sodium-sulfate, mash: 8 g", "Use less sodium-sulfate, or dilute"),
+        ("sulfate", "sodium-sulfate, mash: 8 g", "Use less sodium-sulfate, or dilute"),
+        ("chloride", "hydrochloric-acid, strength: 10 %, mash: 60 mL", "Use less hydro"),
+        ("sodium", "baking-soda, mash: 8 g", "Use less table salt or baking soda"),
+        ("calcium", "pickling-lime, mash: 6 g", "Use less of the calcium salts"),
+        ("sodium", "sodium-sulfate, mash: 0.5 g", "Use less table salt or baking soda"),
+    ],
+)
+def test_what_brings_most_is_to_be_used_less(ion: str, addition: str, help: str) -> None:
+    case = case_of(f"additions: [{{add: {addition}}}]", f"targets: {{{ion}: .. 12 mg/L}}")
+    (finding,) = findings_of(case, f"batch-{ion}")
+    assert finding.help.startswith(help)
+
+
+@pytest.mark.parametrize(
     ("sodium", "additions", "told"),
     [
         pytest.param(110, "", "above 100 mg/L. It comes with Quarry Lane well.", id="water"),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from waterlint.finding import Finding
 from waterlint.hints import Final
+from waterlint.records import Record
 from waterlint.rules.analyses import tells_at
 from waterlint.rules.consequences import follows_from_a_dose
 from waterlint.rules.figures import DILUTE, is_of_the_water, water_of
@@ -19,7 +20,8 @@ from waterlint.rules.ranges import Bound, judge
 from waterlint.rules.registry import Case, Check, rule
 from waterlint.rules.wording import number
 
-#: From which share on the rest is not worth a word, as a fraction.
+#: From which share on it is most, and from which the rest is not worth a word, as fractions.
+_MOST: Final = 0.5
 _NEARLY_ALL: Final = 0.99
 
 
@@ -57,28 +59,65 @@ def ion_findings(case: Case, row: IonRule) -> Iterator[Finding]:
     bound = None if verdict is None else verdict.broken
     if verdict is None or bound is None or is_told_elsewhere(case, row.ion, bound):
         return
-    low = bound.side == "low"
-    help = row.too_low if low else row.too_high
-    if not low and is_of_the_water(case, row.ion, "batch", bound.value):
-        help = DILUTE
-    also = "" if low else _most_of_it(case, row.ion)
-    yield beyond(case, f"batch-{row.ion}", verdict, bound, help=help, also=also)
+    most = None if bound.side == "low" else _most_of_it(case, row.ion)
+    yield beyond(
+        case,
+        f"batch-{row.ion}",
+        verdict,
+        bound,
+        help=_help(case, row, bound, most),
+        also="" if most is None else most.sentence,
+    )
 
 
-def _most_of_it(case: Case, ion: str) -> str:
-    """A sentence on the water or the addition that brings most of an ion, over all vessels."""
+class _Most(Record):
+    """The water or the addition that brings most of an ion, over all vessels.
+
+    Attributes
+    ----------
+    label : str
+    amount : float
+        [mg/L of the batch]
+    share : float
+        Of all that is brought [-].
+    """
+
+    label: str
+    amount: float
+    share: float
+
+    @property
+    def sentence(self) -> str:
+        """What is told of it."""
+        if self.share > _NEARLY_ALL:
+            return f" It comes with {self.label}."
+        part = "Most" if self.share > _MOST else "The largest part"
+        return f" {part} of it, {number(self.amount)} mg/L, comes with {self.label}."
+
+
+def _most_of_it(case: Case, ion: str) -> _Most | None:
     water = water_of(case.prediction, "batch")
     brought: dict[str, float] = {}
     for each in () if water is None else water.contributions.get(ion, ()):
         brought[each.label] = brought.get(each.label, 0.0) + each.amount
     if not brought:
-        return ""
-    most = max(brought, key=lambda label: brought[label])
-    share = brought[most] / sum(brought.values())
-    if share > _NEARLY_ALL:
-        return f" It comes with {most}."
-    part = "Most" if share > 0.5 else "The largest part"
-    return f" {part} of it, {number(brought[most])} mg/L, comes with {most}."
+        return None
+    label = max(brought, key=lambda label: brought[label])
+    return _Most(label, brought[label], brought[label] / sum(brought.values()))
+
+
+def _help(case: Case, row: IonRule, bound: Bound, most: _Most | None) -> str:
+    if bound.side == "low":
+        return row.too_low
+    if is_of_the_water(case, row.ion, "batch", bound.value):
+        return DILUTE
+    if most is None or most.share <= _MOST or f"{row.ion} salts" in row.too_high:
+        return row.too_high
+    # Less of the usual salts is no help where most comes with another, sodium with a sulfite say.
+    additive = case.catalog.additives.get(most.label)
+    if additive is None or additive.title in row.too_high:
+        return row.too_high
+    return f"Use less {most.label}, or dilute with a softer water."
 
 
 def is_told_elsewhere(case: Case, ion: str, bound: Bound) -> bool:

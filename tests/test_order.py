@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import sys
 import threading
 from collections.abc import Callable, Iterator
@@ -17,8 +18,10 @@ from tests.conftest import Tree
 from tests.plugins.conftest import Install, rule_module
 from tests.plugins.conftest import install as install
 from waterlint.cli.main import main
-from waterlint.finding import Finding
+from waterlint.finding import FILE_START, Finding
 from waterlint.linter import Linter, Options
+from waterlint.output.audit import Audit, Row
+from waterlint.page.overview import most_found
 from waterlint.plugins.answers import aside
 from waterlint.plugins.origin import Surroundings
 from waterlint.project.config_store import ConfigStore
@@ -223,3 +226,12 @@ def test_the_search_path_of_two_threads(tmp_path: Path, monkeypatch: pytest.Monk
     before = [*sys.path]
     _overlapping(lambda: Surroundings([tmp_path]).only_installed())
     assert sys.path == before
+
+
+def test_rules_that_find_as_much_stand_in_the_order_of_their_names() -> None:
+    # Texts in a set stand in another order in each process.
+    names = [f"rule-{letter}" for letter in "fbhacgde"]
+    findings = tuple(Finding(name, "note", "a.yaml", FILE_START, "so") for name in names)
+    audit = Audit((Row("a.yaml", 0, "Pale", None, findings=findings),), 1, 1)
+    shown = "".join(most_found(audit, {}))
+    assert re.findall(r"rule-\w", shown) == sorted(names)

@@ -123,6 +123,21 @@ def test_what_is_pasted_is_sound_and_predicts_better(
     assert block(again) == pasted
 
 
+def test_the_order_of_the_files_says_nothing(
+    tree: Tree, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = measured(tree, 6)
+    text = (folder / "ale-00.yaml").read_text(encoding="utf-8")
+    for name in ("x.yaml", "y.yaml"):
+        (folder / name).write_text(text.replace("well.yaml", "none.yaml"), encoding="utf-8")
+    names = sorted(path.name for path in folder.glob("*.yaml"))
+    main(["learn", "--format", "json", *names])
+    told = capsys.readouterr().out
+    assert [each["path"] for each in json.loads(told)["left_out"]] == ["x.yaml", "y.yaml"]
+    main(["learn", "--format", "json", *names[::-1]])
+    assert capsys.readouterr().out == told
+
+
 def _config(folder: Path, text: str) -> Path:
     path = folder / "other.yaml"
     path.write_text(text, encoding="utf-8")

@@ -133,7 +133,9 @@ def most_found(audit: Audit, rules: Mapping[str, Rule]) -> Iterator[Markup]:
             recipes[name] += 1
         for each in row.findings:
             worst[each.rule] = max(worst.get(each.rule, 0), LEVELS.index(each.level))
-    for name, count in sorted(recipes.items(), key=lambda item: (-worst[item[0]], -item[1])):
+    for name, count in sorted(
+        recipes.items(), key=lambda item: (-worst[item[0]], -item[1], item[0])
+    ):
         yield _rule(name, LEVELS[worst[name]], count, rules.get(name))
 
 

@@ -48,6 +48,8 @@ VALUES = [
     ("conductivity", "0.31 mmho/cm at 25 °C", None, 310.0, "µS/cm"),
     # One limit at both temperatures: directive 98/83/EC and the German ordinance of 2023.
     ("conductivity", "2500 µS/cm at 20 °C", None, 2790.0, "µS/cm"),
+    ("conductivity", "2500 uS/cm at 20C", None, 2790.0, "µS/cm"),
+    ("conductivity", "2500 µS/cm at 25°C", None, 2500.0, "µS/cm"),
     ("beer_color", "28 SRM", None, 28.0, "SRM"),
     ("beer_color", "19.7 EBC", None, 10.0, "SRM"),
     ("malt_color", "6 EBC", None, 6.0, "EBC"),

@@ -45,7 +45,7 @@ about the same factor for natural waters (from memory)."""
 class Unit(Record):
     """A unit, and how a number of it becomes the canonical one: ``factor x + offset``.
 
-    `least` is the lowest canonical value; `singulars` are accepted beside the symbol.
+    `least` is the lowest canonical value; `also` are accepted beside the symbol.
     """
 
     symbol: str
@@ -53,7 +53,7 @@ class Unit(Record):
     factor: float = 1.0
     offset: float = 0.0
     least: float = float("-inf")
-    singulars: tuple[str, ...] = ()
+    also: tuple[str, ...] = ()
 
     def convert(self, number: float) -> float:
         """A number of this unit in the canonical one."""
@@ -170,9 +170,14 @@ _ALL = (
         "310 µS/cm",
         (
             *_CONDUCTIVITY,
-            *(Unit(f"{u.symbol} at 25 °C", u.canonical, u.factor) for u in _CONDUCTIVITY),
             *(
-                Unit(f"{u.symbol} at 20 °C", u.canonical, u.factor * CONDUCTIVITY_25_PER_20)
+                Unit(
+                    f"{u.symbol} at {temperature} °C",
+                    u.canonical,
+                    u.factor * factor,
+                    also=(f"{u.symbol} at {temperature}°C",),
+                )
+                for temperature, factor in ((25, 1.0), (20, CONDUCTIVITY_25_PER_20))
                 for u in _CONDUCTIVITY
             ),
         ),
@@ -214,10 +219,10 @@ _ALL = (
         "a duration",
         "9 months",
         (
-            Unit("months", "months", 1.0, singulars=("month",)),
-            Unit("weeks", "months", 7.0 / MONTH_DAYS, singulars=("week",)),
-            Unit("days", "months", 1.0 / MONTH_DAYS, singulars=("day",)),
-            Unit("years", "months", 12.0, singulars=("year",)),
+            Unit("months", "months", 1.0, also=("month",)),
+            Unit("weeks", "months", 7.0 / MONTH_DAYS, also=("week",)),
+            Unit("days", "months", 1.0 / MONTH_DAYS, also=("day",)),
+            Unit("years", "months", 12.0, also=("year",)),
         ),
     ),
     Kind("ph", "a pH", "5.4", range_example="5.4 .. 5.6"),
@@ -261,7 +266,7 @@ def _units_by_spelling(name: str) -> Mapping[str, Unit]:
     return {
         spelling: unit
         for unit in KINDS[name].units
-        for symbol in (unit.symbol, *unit.singulars)
+        for symbol in (unit.symbol, *unit.also)
         for spelling in spellings(symbol)
     }
 

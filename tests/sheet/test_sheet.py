@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from tests.sheet.sheets import FILES, RECIPE, line, sheet_of, step
+from tests.sheet.sheets import FILES, RECIPE, line, sheet_of, situation_of, step
 from waterlint.catalog.cautions import DEFERS
+from waterlint.sheet.build import make_sheet
+from waterlint.units import parse
 
 Tree = Callable[..., Path]
 
@@ -192,6 +194,19 @@ def test_volumes_in_the_brewers_own_unit(tree: Tree) -> None:
     units = {each.label: each.unit for each in sheet.blanks}
     assert (units["mash water"], units["mash temperature"]) == ("US gal", "°F")
     assert step(sheet, "sparge").aim == "7 L"
+
+
+def test_a_scaled_amount_is_rounded_in_the_brewers_own_unit(tree: Tree) -> None:
+    tree(FILES)
+    text = RECIPE.replace("additions:\n", "").replace("volume: 14 L", "volume: 3 US gal")
+    text = text.replace("volume: 20 L", "volume: 5 US gal").replace(
+        "losses: 1 L", "losses: 1 US qt"
+    )
+    text = text.replace("mass: 4.0 kg", "mass: 2 lb").replace("mass: 300 g", "mass: 9 oz")
+    sheet = make_sheet(situation_of(text), parse("volume", "2.5 US gal"))
+    assert step(sheet, "mash-water").aim == "1.5 US gal"
+    assert [each.amount for each in step(sheet, "grist").lines] == ["1 lb", "4.5 oz"]
+    assert sheet.scaled_from is not None and "losses (0.5 US qt)" in sheet.scaled_from
 
 
 def test_a_dose_of_nothing_is_no_line(tree: Tree) -> None:

@@ -2,31 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from math import floor, log10
 
 from waterlint.hints import Literal
 from waterlint.rules.wording import plain
-from waterlint.sheet.scaling import FIGURES, Portion
-from waterlint.units import Quantity, QuantityError, parse
-
-_UNIT = re.compile(r"[^\d.,±<+/\-\s].*$")
-
-
-def own_unit(kind: Literal["volume", "mass"], quantity: Quantity) -> tuple[str, float]:
-    """The unit in which a volume or mass is written, and its size in the canonical one.
-
-    Examples
-    --------
-    >>> own_unit("volume", Quantity(57.0, "L", text="15 US gal"))
-    ('US gal', 3.785411784)
-    """
-    found = _UNIT.search(quantity.text)
-    unit = found.group().strip() if found else quantity.unit
-    try:
-        return unit, parse(kind, f"1 {unit}").value
-    except QuantityError:
-        return quantity.unit, 1.0
+from waterlint.sheet.scaling import FIGURES, Portion, own_unit
+from waterlint.units import Quantity
 
 
 def shown(kind: Literal["volume", "mass"], quantity: Quantity, share: float = 1.0) -> str:

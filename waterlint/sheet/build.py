@@ -10,13 +10,14 @@ from waterlint.output.sheet import Blank, Sheet
 from waterlint.project.config import Scale
 from waterlint.records import replace
 from waterlint.remedy.situation import Situation
-from waterlint.sheet.amounts import degrees, own_unit, shown
+from waterlint.sheet.amounts import degrees, shown
 from waterlint.sheet.care import cautions
 from waterlint.sheet.judging import findings_for
 from waterlint.sheet.mash import mash_ph, measuring
 from waterlint.sheet.scaling import (
     IN_PROPORTION,
     UNCHANGED,
+    own_unit,
     portions,
     round_figures,
     scale_recipe,

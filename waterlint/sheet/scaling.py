@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from math import floor, log10
 
 from waterlint.catalog.catalog import Catalog
-from waterlint.hints import Final
+from waterlint.hints import Final, Literal
 from waterlint.model.recipe import Addition, Dose, Recipe
 from waterlint.prediction.compounds import find_compound
 from waterlint.prediction.doses import LIQUOR_VESSELS
 from waterlint.project.config import Scale
 from waterlint.records import Record, replace
-from waterlint.units import Quantity
+from waterlint.units import Quantity, QuantityError, parse
 
 FIGURES: Final = 3
 """Significant figures of a scaled volume or mass of grist; common practice: half a percent, less
@@ -25,6 +26,8 @@ IN_PROPORTION: Final = (
 )
 UNCHANGED: Final = "Times, temperatures and the mill gap are the recipe's."
 """What `scale_recipe` does and leaves, for who brews by it."""
+
+_UNIT = re.compile(r"[^\d.,±<+/\-\s].*$")
 
 
 def scale_recipe(recipe: Recipe, factor: float) -> Recipe:
@@ -87,33 +90,51 @@ def _times(quantity: Quantity, factor: float) -> Quantity:
     )
 
 
+def own_unit(kind: Literal["volume", "mass"], quantity: Quantity) -> tuple[str, float]:
+    """The unit in which a volume or mass is written, and its size in the canonical one.
+
+    Examples
+    --------
+    >>> own_unit("volume", Quantity(57.0, "L", text="15 US gal"))
+    ('US gal', 3.785411784)
+    """
+    found = _UNIT.search(quantity.text)
+    unit = found.group().strip() if found else quantity.unit
+    try:
+        return unit, parse(kind, f"1 {unit}").value
+    except QuantityError:
+        return quantity.unit, 1.0
+
+
 def round_figures(recipe: Recipe) -> Recipe:
-    """The recipe with volumes and grist of as many figures as one can measure."""
+    """The recipe with volumes and grist of as many figures as one can measure, in its units."""
     return replace(
         recipe,
         batch=replace(
             recipe.batch,
-            volume=_rounded(recipe.batch.volume),
+            volume=_rounded("volume", recipe.batch.volume),
             evaporation=_maybe(recipe.batch.evaporation),
             losses=_maybe(recipe.batch.losses),
         ),
         vessels={
-            name: replace(vessel, volume=_rounded(vessel.volume))
+            name: replace(vessel, volume=_rounded("volume", vessel.volume))
             for name, vessel in recipe.vessels.items()
         },
-        grist=tuple(replace(malt, mass=_rounded(malt.mass)) for malt in recipe.grist),
+        grist=tuple(replace(malt, mass=_rounded("mass", malt.mass)) for malt in recipe.grist),
     )
 
 
 def _maybe(quantity: Quantity | None) -> Quantity | None:
-    return None if quantity is None else _rounded(quantity)
+    return None if quantity is None else _rounded("volume", quantity)
 
 
-def _rounded(quantity: Quantity) -> Quantity:
+def _rounded(kind: Literal["volume", "mass"], quantity: Quantity) -> Quantity:
     if not quantity.value > 0.0:
         return quantity
-    step = Decimal(1).scaleb(floor(log10(quantity.value)) + 1 - FIGURES)
-    return replace(quantity, value=float(on_grid(quantity.value, step)))
+    size = own_unit(kind, quantity)[1]
+    value = quantity.value / size
+    step = Decimal(1).scaleb(floor(log10(value)) + 1 - FIGURES)
+    return replace(quantity, value=float(on_grid(value, step)) * size)
 
 
 def on_grid(value: float, step: Decimal) -> Decimal:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import re
 import sys
 import threading
@@ -45,6 +46,17 @@ def test_an_old_report_names_its_recipes_in_their_own_order(tree: Tree) -> None:
     (told,) = found("a.yaml", "b.yaml")
     assert told.message.endswith("It is used by a.yaml and b.yaml")
     assert found("b.yaml", "a.yaml") == [told]
+
+
+def test_a_project_that_is_reached_by_two_names(tree: Tree, tmp_path: Path) -> None:
+    names = {f"{name}.yaml": recipe() for name in "abc"}
+    folder = tree({"well.yaml": report("sampled: 2019-03-14"), **names})
+    (folder / ".git").mkdir()
+    (tmp_path / "link").symlink_to(folder)
+    other = os.path.relpath(tmp_path / "link" / "b.yaml")
+    for order in ("a.yaml", other, "c.yaml"), ("c.yaml", "a.yaml", other), (other, "a.yaml"):
+        told = {each.message.partition("used by ")[2] for each in found(*order)}
+        assert told == {"b.yaml", "a.yaml and c.yaml" if "c.yaml" in order else "a.yaml"}
 
 
 def test_houses_that_share_a_configuration(tree: Tree) -> None:

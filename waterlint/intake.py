@@ -124,7 +124,12 @@ class Intake(Record, frozen=False):
         if loaded.source is None:
             problem = loaded.findings[0]
             return UsedWater(
-                reference, None, loaded.shown, problem=problem.message, help=problem.help
+                reference,
+                None,
+                loaded.shown,
+                problem=problem.message,
+                help=problem.help,
+                file=os.fspath(found.path),
             )
         untracked = False
         if self.tracked is not None:
@@ -132,7 +137,8 @@ class Intake(Record, frozen=False):
             from waterlint.project.git import keeps
 
             untracked = not keeps(self.tracked, found.path)
-        return replace(_report_of(reference, loaded), untracked=untracked)
+        file = os.fspath(found.path)
+        return replace(_report_of(reference, loaded), untracked=untracked, file=file)
 
 
 def _part(

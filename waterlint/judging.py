@@ -162,21 +162,16 @@ class Judge(Record, frozen=False):
             return
         tracked = {name: replace(water, untracked=False) for name, water in case.waters.items()}
         for name, water in tracked.items():
-            path = self._path_of(water)
-            if path is not None and water.problem is None:
+            if water.file is not None and water.problem is None:
                 only = replace(case, waters={**tracked, name: replace(water, untracked=True)})
                 for finding in self._said(run_rule(rule, only, built_in=True), config):
-                    yield path, finding, self._subject(finding)
+                    yield water.file, finding, self._subject(finding)
 
-    def _used(self, case: Case) -> Iterator[str]:
+    @staticmethod
+    def _used(case: Case) -> Iterator[str]:
         for water in case.waters.values():
-            path = self._path_of(water)
-            if path is not None:
-                yield path
-
-    def _path_of(self, water: UsedWater) -> str | None:
-        path = None if water.path is None else self.disk.path_shown_as(water.path)
-        return None if path is None else os.fspath(path)
+            if water.file is not None:
+                yield water.file
 
     def _late(
         self, path: Path, file: Loaded, parts: Sequence[Part], config: FileConfig

@@ -54,7 +54,8 @@ class UsedWater(Record):
 
     `report` is `None` when it could not be; `problem` then says why and `help` what to do.
     `document` is the report's own document, `None` for a built-in or a house water. `path` is
-    relative to the working directory. `untracked` is set only where git was asked, as in a hook.
+    relative to the working directory, `file` the whole one: two paths may be shown alike.
+    `untracked` is set only where git was asked, as in a hook.
     """
 
     reference: str
@@ -64,6 +65,7 @@ class UsedWater(Record):
     problem: str | None = None
     help: str = ""
     untracked: bool = False
+    file: str | None = None
 
 
 class Case(Record):

@@ -365,7 +365,8 @@ def test_what_init_writes_guards_a_new_repository(
     from_repository: bool,
 ) -> None:
     """With the installed program on the path, or installed by pre-commit itself."""
-    (program,) = Path(environment["PRE_COMMIT_HOME"]).glob("repo*/py_env-*/bin/waterlint")
+    # One for each name of the snapshot that a test before this one has used; any will do.
+    program, *_ = Path(environment["PRE_COMMIT_HOME"]).glob("repo*/py_env-*/bin/waterlint")
     path = f"{program.parent}{os.pathsep}{environment['PATH']}"
     run = runner(tmp_path, environment if from_repository else environment | {"PATH": path})
     source, commit = snapshot

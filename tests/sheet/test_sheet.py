@@ -84,6 +84,16 @@ def test_chalk_is_stirred_into_the_mash(tree: Tree, dissolved: str, place: str) 
     assert len(told) == (place == "mash")
 
 
+def test_what_is_for_the_mash_is_said_of_no_other_vessel(tree: Tree) -> None:
+    tree(FILES)
+    doses = "  - {add: pickling-lime, sparge: 1 g}\n  - {add: chalk, kettle: 2 g}\n"
+    sheet = sheet_of(RECIPE + doses)
+    assert not step(sheet, "sparge").remarks
+    assert step(sheet, "kettle").remarks == (
+        "Chalk does not dissolve in water; the figures count half of it.",
+    )
+
+
 def test_what_to_expect_of_the_mash_and_how_to_measure_it(tree: Tree) -> None:
     tree(FILES)
     text = RECIPE.replace("additions:\n", "targets: {mash_ph: 5.3 .. 5.6}\n")

@@ -120,13 +120,13 @@ def _liquor(brew: Brew, doses: list[Portion]) -> Step | None:
         shown("volume", together),
         (),
         _lines(brew.catalog, doses),
-        tuple(_mixing(brew.catalog, doses)),
+        tuple(_mixing(brew.catalog, "liquor", doses)),
     )
 
 
 def _step(brew: Brew, place: str, doses: list[Portion]) -> Step | None:
     vessel = brew.recipe.vessels.get("mash" if place == "mash-water" else place)
-    remarks = list(_mixing(brew.catalog, doses))
+    remarks = list(_mixing(brew.catalog, place, doses))
     aim = ""
     waters: tuple[str, ...] = ()
     if place == "mash":
@@ -199,8 +199,8 @@ def _note(portion: Portion) -> str:
     return ""
 
 
-def _mixing(catalog: Catalog, doses: Iterable[Portion]) -> Iterator[str]:
-    """What to know of the order in which things are stirred in."""
+def _mixing(catalog: Catalog, place: str, doses: Iterable[Portion]) -> Iterator[str]:
+    """What to know of the order in which things are stirred in at a place."""
     used = {portion.addition.name: portion.addition for portion in doses}
     roles = {_role(catalog, name) for name in used}
     salts = {_form(catalog, name, each.form) for name, each in used.items() if not each.dissolved}
@@ -209,10 +209,9 @@ def _mixing(catalog: Catalog, doses: Iterable[Portion]) -> Iterator[str]:
     if "gypsum" in salts:
         yield _GYPSUM
     if "calcium_carbonate" in salts:
-        yield (
-            "Chalk does not dissolve in water: stir it into the mash. The figures count half of it."
-        )
-    if "calcium_hydroxide" in salts:
+        how = ": stir it into the mash. The" if place == "mash" else "; the"
+        yield f"Chalk does not dissolve in water{how} figures count half of it."
+    if "calcium_hydroxide" in salts and place == "mash":
         yield "Lime after doughing in: half of it, stir, wait, measure, and only then the rest."
     if "acid" in roles:
         yield "Acid last: slowly into the water, never water into acid, and stir."

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from waterlint.cli.main import main
+from waterlint.rules.samples import recipe, report
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "example-recipes"
 
@@ -130,6 +131,25 @@ def test_no_figure_looks_surer_than_it_is(capsys: pytest.CaptureFixture[str]) ->
     assert "± 0 " not in table and "± 0\n" not in table
     (magnesium,) = (line for line in table.splitlines() if line.startswith("magnesium"))
     assert magnesium.split()[2:] == ["6.0", "±", "0.4", "3.6", "±", "0.2", *magnesium.split()[8:]]
+
+
+def test_a_small_spread_is_shown_and_a_gap_told_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Both vessels lack the lost water for one reason."""
+    monkeypatch.chdir(tmp_path)
+    soft = report("  magnesium: 0.6 ± 0.03 mg/L")
+    Path("well.yaml").write_text(soft, encoding="utf-8")
+    Path("soft.yaml").write_text(recipe(), encoding="utf-8")
+    lost = recipe().replace("./well.yaml", "./lost.yaml")
+    Path("lost.yml").write_text(lost, encoding="utf-8")
+    main(["predict", "soft.yaml"])
+    table = capsys.readouterr().out
+    (magnesium,) = (line for line in table.splitlines() if line.startswith("magnesium"))
+    assert magnesium.split()[2:5] == ["0.60", "±", "0.03"]
+    main(["predict", "lost.yml"])
+    told = [line for line in capsys.readouterr().out.splitlines() if line.startswith("Not")]
+    assert told and len(told) == len(set(told))
 
 
 def test_wide_figures_keep_apart(capsys: pytest.CaptureFixture[str]) -> None:

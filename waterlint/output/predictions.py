@@ -104,6 +104,9 @@ _COLUMNS = ("mash", "sparge", "batch", "wort")
 _FIRST = 33
 _COLUMN = 13
 
+#: Decimals that a small spread may bring; more would look surer than any report is.
+_FINEST = 2
+
 #: Blanks between two figures at the least: "± 0.09" and "20.59" must not become one number.
 _GAP = 2
 
@@ -196,10 +199,12 @@ def _sentences(prediction: Prediction) -> Iterator[str]:
         beyond = "" if color.in_range else ", beyond the range of Morey's formula"
         srm = color.srm.value
         yield f"The grist colours the beer about {color.ebc:.0f} EBC ({srm:.0f} SRM){beyond}."
+    told: dict[str, None] = {}  # what two vessels lack for one reason is one thing to know
     for gap in prediction.gaps:
         is_rough = gap.figure == "mash_ph" and mash is not None and mash.ph is not None
         opening = "Known only roughly" if is_rough else "Not computed"
-        yield f"{opening}: {_in_words(gap.figure)}: {gap.reason}"
+        told[f"{opening}: {_in_words(gap.figure)}: {gap.reason}"] = None
+    yield from told
 
 
 def _in_words(figure: str) -> str:
@@ -217,5 +222,7 @@ def _spread(figure: Figure | None, digits: int) -> str:
         return "–"
     if figure.sd > 0.0:
         # No figure with a spread may look as if it had none.
-        digits += round(figure.sd, digits) == 0.0
+        finest = max(digits + 1, _FINEST)
+        while digits < finest and round(figure.sd, digits) == 0.0:
+            digits += 1
     return f"{fixed(figure.value, digits)} ± {fixed(figure.sd, digits)}"

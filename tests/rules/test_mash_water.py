@@ -61,7 +61,17 @@ def test_chalk_by_whatever_name_is_not_moved_to_the_kettle() -> None:
         text = recipe(f"additions: [{{add: {name}, dissolved: true, mash: 12 g}}]")
         case = recipe_case(text, {"well.yaml": report()}, catalog=catalog)
         (finding,) = findings_of(case, "mash-calcium")
-        assert finding.help == f"Use less {name}, or a softer water."
+        assert finding.help == (
+            f"Use less {name}, or dilute with distilled or reverse-osmosis water."
+        )
+
+
+@pytest.mark.parametrize(("batch", "first"), [(190.0, "Move some"), (210.0, "Use less of")])
+def test_what_the_batch_has_too_much_of_goes_into_no_kettle(batch: float, first: str) -> None:
+    case = case_of("additions: [{add: calcium-chloride, form: dihydrate, mash: 12 g}]")
+    case = with_ions(with_ions(case, "mash", calcium=240.0), calcium=batch)
+    (finding,) = findings_of(case, "mash-calcium")
+    assert finding.help.startswith(first)
 
 
 @pytest.mark.parametrize(("index", "fires"), [(None, False), (1.0, False), (1.01, True)])

@@ -100,7 +100,9 @@ def test_the_sentence() -> None:
     case = with_ions(case_of("targets: {nitrate: .. 25 mg/L}"), nitrate=31.0)
     (finding,) = findings_of(case, MISSED)
     assert finding.message == "nitrate of the whole batch is 31 mg/L, above the target's 25 mg/L"
-    assert finding.help == "Change the doses or the share of a softer water, or the target."
+    assert finding.help == (
+        "Change the doses or the share of distilled or reverse-osmosis water, or the target."
+    )
     assert (finding.low, finding.high, finding.unit) == (0.0, 25.0, "mg/L")
     (finding,) = findings_of(with_color(case_of("targets: {color: 5 .. 7 SRM}"), 8.0), MISSED)
     assert finding.help == "Change the dark malts, or the target."

@@ -117,7 +117,7 @@ def _help(case: Case, row: IonRule, bound: Bound, most: _Most | None) -> str:
     additive = case.catalog.additives.get(most.label)
     if additive is None or additive.title in row.too_high:
         return row.too_high
-    return f"Use less {most.label}, or dilute with a softer water."
+    return f"Use less {most.label}, or dilute with distilled or reverse-osmosis water."
 
 
 def is_told_elsewhere(case: Case, ion: str, bound: Bound) -> bool:

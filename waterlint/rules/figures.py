@@ -93,7 +93,7 @@ def is_of_the_water(case: Case, ion: str, vessel: str, limit: float) -> bool:
     return value - brought > limit and brought <= _HARDLY * value
 
 
-DILUTE: Final = "Dilute with a softer water: the additions are not the cause."
+DILUTE: Final = "Dilute with distilled or reverse-osmosis water: the additions are not the cause."
 """What helps there."""
 
 #: The part of an ion that additions may bring and are still not the cause; common practice.

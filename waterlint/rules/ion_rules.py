@@ -34,7 +34,9 @@ ION_RULES: Final = (
             "to settle and the boil to clear. Too much of it takes phosphate from the yeast and "
             "tastes of minerals."
         ),
-        too_high="Use less of the calcium salts, or dilute with a softer water.",
+        too_high=(
+            "Use less of the calcium salts, or dilute with distilled or reverse-osmosis water."
+        ),
         too_low="Add gypsum or calcium chloride, whichever of sulfate and chloride is wanted.",
         failing=recipe_example(*_DISTILLED),
         wish="50 .. 120 mg/L",
@@ -47,7 +49,10 @@ ION_RULES: Final = (
             "Malt brings more magnesium than yeast needs. Beyond a little more of it beer turns "
             "sour and bitter, and at worst it acts as a laxative."
         ),
-        too_high="Use less Epsom salt or magnesium chloride, or dilute with a softer water.",
+        too_high=(
+            "Use less Epsom salt or magnesium chloride, or dilute with distilled or "
+            "reverse-osmosis water."
+        ),
         too_low="Add Epsom salt or magnesium chloride, or ask for less: malt brings enough.",
         failing=recipe_example("additions: [{add: epsom-salt, mash: 10 g}]"),
         wish=".. 20 mg/L",
@@ -73,7 +78,8 @@ ION_RULES: Final = (
             "of it tastes salty and slows enzymes."
         ),
         too_high=(
-            "Replace potassium salts by those of sodium or calcium, or dilute with a softer water."
+            "Replace potassium salts by those of sodium or calcium, or dilute with distilled or "
+            "reverse-osmosis water."
         ),
         too_low="Add potassium chloride, or ask for less: malt brings plenty.",
         failing=recipe_example("additions: [{add: potassium-chloride, mash: 2 g}]"),

@@ -70,7 +70,11 @@ def _help(case: Case, bound: Bound) -> str:
     most = max(brought, key=lambda each: each.amount, default=None)
     additive = None if most is None else case.catalog.additives.get(most.label)
     if additive is not None and additive.role == "alkali":  # it must not go on into the kettle
-        return f"Use less {additive.name}, or a softer water."
+        return f"Use less {additive.name}, or dilute with distilled or reverse-osmosis water."
+    batch = judge(case, "calcium", "batch")
+    if batch is not None and batch.broken is not None and batch.broken.side == "high":
+        # What goes on into the kettle is in the batch as well.
+        return "Use less of the calcium salts, or dilute with distilled or reverse-osmosis water."
     return "Move some of the calcium salts to the kettle, or use less of them."
 
 

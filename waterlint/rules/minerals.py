@@ -73,7 +73,8 @@ def minerals_high(case: Case) -> Iterator[Finding]:
             limit,
             min((water.ions[ion] for ion in BOTH), key=lambda figure: figure.value),
             f"the whole batch has {amounts}, both above {number(limit.ceiling)} mg/L",
-            "Leave out salts of the less wanted of the two, or dilute with a softer water."
+            "Leave out salts of the less wanted of the two, or dilute with distilled or "
+            "reverse-osmosis water."
             if not all(is_of_the_water(case, ion, "batch", limit.ceiling) for ion in BOTH)
             else DILUTE,
         )
@@ -89,7 +90,7 @@ def minerals_high(case: Case) -> Iterator[Finding]:
             Figure(total),
             f"the ions of the whole batch{but} add up to {number(total, 4)} mg/L, above "
             f"{number(limit.ceiling)} mg/L",
-            "Use less of the largest additions, or dilute with a softer water."
+            "Use less of the largest additions, or dilute with distilled or reverse-osmosis water."
             if sum(dosed(case, ion, "batch") for ion in counted) > total - limit.ceiling
             else DILUTE,
         )

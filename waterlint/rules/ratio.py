@@ -74,7 +74,10 @@ def _help(case: Case, more: str, less: str) -> str:
             f"Move salts from {less} to {more}: gypsum brings sulfate, calcium chloride chloride."
         )
     salt = "calcium chloride" if more == "chloride" else "gypsum"
-    return f"Add {salt}. No addition brings {less}: less of it takes a softer water."
+    return (
+        f"Add {salt}. No addition brings {less}: less of it takes distilled or reverse-osmosis "
+        "water."
+    )
 
 
 #: The rules of doses that tell of an ion's excess in the place of that of the ion.

@@ -86,7 +86,7 @@ def _advice(quantity: str, bound: Bound) -> str:
     wish = "the target" if bound.origin == "target" else "the range in waterlint.yaml"
     if quantity == "color":
         return f"Change the dark malts, or {wish}."
-    return f"Change the doses or the share of a softer water, or {wish}."
+    return f"Change the doses or the share of distilled or reverse-osmosis water, or {wish}."
 
 
 def _without_water(case: Case, target: Target) -> Finding:

@@ -32,8 +32,9 @@ def _text(*grist: str, water: str = "./well.yaml", additions: str = "[]") -> str
     )
 
 
-def _found(text: str, catalog: Catalog | None = None) -> list[Finding]:
-    return findings_of(recipe_case(text, {"well.yaml": report()}, catalog=catalog), NAME)
+def _found(text: str, catalog: Catalog | None = None, *, water: str = "") -> list[Finding]:
+    waters = {"well.yaml": water or report()}
+    return findings_of(recipe_case(text, waters, catalog=catalog), NAME)
 
 
 @pytest.mark.parametrize(
@@ -104,6 +105,13 @@ def test_what_to_do(water: str, told: str) -> None:
     assert "extract's maker for an analysis" in finding.help
     assert "add salts by taste" in finding.help
     assert finding.basis == "common practice"
+
+
+def test_a_chalk_water_is_no_water_of_few_minerals() -> None:
+    chalk = report("  calcium: 120 mg/L", "alkalinity: 290 mg/L as CaCO3")
+    text = _text(EXTRACT % "2.8 kg", additions="[{add: gypsum, kettle: 4 g}]")
+    (finding,) = _found(text, water=chalk)
+    assert finding.help.startswith("Brew with a low-mineral water")
 
 
 def test_what_is_said_and_where() -> None:

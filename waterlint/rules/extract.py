@@ -13,7 +13,6 @@ from waterlint.rules.figures import (
     is_ratio_meaningless,
     water_of,
 )
-from waterlint.rules.minerals import BOTH
 from waterlint.rules.registry import Case, Example, rule
 from waterlint.rules.samples import recipe
 from waterlint.rules.wording import listed, number
@@ -92,7 +91,7 @@ def _advice(water: WaterFigures) -> str:
         "ask the extract's maker for an analysis, and add salts by taste rather than to reach "
         "a figure."
     )
-    if all(_of_waters(water, ion) < limits.RATIO_MEANINGLESS.floor for ion in BOTH):
+    if all(_of_waters(water, ion) < limits.RATIO_MEANINGLESS.floor for ion in _TOLD):
         return f"Keep to this water, which holds few minerals; {rest}"
     return f"Brew with a low-mineral water such as reverse-osmosis, {rest}"
 

@@ -109,8 +109,21 @@ def test_the_sentence() -> None:
     case = with_mash_ph(case_of(), 5.66, 0.1)
     (finding,) = findings_of(case, PASS)
     assert finding.message == (
-        "mash pH is 5.66, which keeps to at least 5.2 and at most 5.7, but with its stated spread, "
-        "5.56 to 5.76, it does not in 34 % of cases"
+        "mash pH is 5.66, within 5.2 to 5.7, but with its stated spread, 5.56 to 5.76, it is "
+        "outside in 34 % of cases"
     )
     assert (finding.low, finding.high) == (5.2, 5.7)
     assert "one standard deviation" in finding.basis and "di_ph" in finding.help
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        (["targets: {mash_ph: 5.4 .. 5.7}"], "is 5.66, within the target's 5.4 to 5.7, but"),
+        (["targets: {mash_ph: .. 5.7}"], "keeps to at least 5.2 and at most the target's 5.7, but"),
+        (["targets: {sodium: .. 12 mg/L}"], "which keeps to at most the target's 12 mg/L, but"),
+    ],
+)
+def test_the_range_is_told_once_where_one_sets_both_ends(changes: list[str], told: str) -> None:
+    case = with_mash_ph(with_ions(case_of(*changes), sd=1.0, sodium=11.8), 5.66, 0.1)
+    assert any(told in finding.message for finding in findings_of(case, PASS))

@@ -110,7 +110,7 @@ def test_overacid(alkalinity: float, changes, fires: bool) -> None:
     found = findings_of(_with(alkalinity, *changes), "sparge-overacid")
     assert levels_and_pointers(found) == ([(WARNING, WATER)] if fires else [])
     for finding in found:
-        assert finding.message.startswith(f"the sparge water is {-alkalinity:.4g} mg/L as CaCO3")
+        assert finding.message.startswith(f"the sparge water has {-alkalinity:.4g} mg/L as CaCO3")
 
 
 def test_acid_below_a_target_is_told_by_the_target() -> None:
@@ -125,7 +125,10 @@ def test_the_acid_is_named_beside_the_water() -> None:
     (dose,) = finding.related
     assert (dose.path, dose.span.line) == ("recipe.yaml", 11)
     assert dose.message.startswith("lactic-acid takes ")
-    assert "mg/L as CaCO3 beyond neutral, more than 15 (0.3 mEq/L)" in finding.message
+    assert dose.message.endswith(" mg/L as CaCO3 of alkalinity")
+    assert finding.message.endswith(
+        " mg/L as CaCO3 more acid than alkalinity; 15 (0.3 mEq/L) would pass"
+    )
 
 
 def test_a_spread_across_the_limit_is_said() -> None:

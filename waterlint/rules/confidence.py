@@ -88,10 +88,6 @@ def _finding(case: Case, verdict: Verdict, bounds: list[Bound], chance: float) -
     nearest = min(bounds, key=lambda bound: abs(bound.value - figure.value))
     own = "/grist" if quantity in ("mash_ph", "color") else source_pointer(case, vessel)
     place = nearest.pointer if nearest.origin == "target" or quantity != "mash_ph" else ""
-    sides = [
-        f"{'at least' if bound.side == 'low' else 'at most'} {limit_text(bound, quantity)}"
-        for bound in bounds
-    ]
     low, high = range_at(verdict, "warning")
     value = with_unit(number(figure.value), quantity)
     lower = lowest(figure.value, figure.sd, unit_of(quantity))
@@ -100,8 +96,8 @@ def _finding(case: Case, verdict: Verdict, bounds: list[Bound], chance: float) -
         "narrow-pass",
         "note",
         place or own,
-        f"{title_of(quantity, vessel)} is {value}, which keeps to {listed(sides)}, but with its "
-        f"stated spread, {spread}, it does not in {100.0 * chance:.0f} % of cases",
+        f"{title_of(quantity, vessel)} is {value}, {_kept(bounds, quantity)}, but with its stated "
+        f"spread, {spread}, it is outside in {100.0 * chance:.0f} % of cases",
         help=_advice(quantity),
         basis=f"{limits.NARROW_PASS.basis}; the range: {nearest.basis}",
         quantity=quantity,
@@ -113,6 +109,19 @@ def _finding(case: Case, verdict: Verdict, bounds: list[Bound], chance: float) -
         high=high,
         unit=unit_of(quantity),
     )
+
+
+def _kept(bounds: list[Bound], quantity: str) -> str:
+    """What the figure keeps to; of one who sets both ends, as one range."""
+    if len({(bound.origin, bound.name) for bound in bounds}) == 1 < len(bounds):
+        low, high = sorted(bounds, key=lambda bound: bound.value)
+        both = f"{number(low.value)} to {number(high.value)}"
+        return f"within {limit_text(high, quantity).replace(number(high.value), both, 1)}"
+    sides = [
+        f"{'at least' if bound.side == 'low' else 'at most'} {limit_text(bound, quantity)}"
+        for bound in bounds
+    ]
+    return f"which keeps to {listed(sides)}"
 
 
 def _advice(quantity: str) -> str:

@@ -127,8 +127,8 @@ def sparge_overacid(case: Case) -> Iterator[Finding]:
         _OVERACID,
         limit.level,
         source_pointer(case, verdict.vessel),
-        f"the sparge water is {apart(-figure.value, -allowed)} mg/L as CaCO3 beyond neutral, more "
-        f"than {number(-allowed)} ({number(-limit.floor)} mEq/L){reach}",
+        f"the sparge water has {apart(-figure.value, -allowed)} mg/L as CaCO3 more acid than "
+        f"alkalinity; {number(-allowed)} ({number(-limit.floor)} mEq/L) would pass{reach}",
         help="Use less acid in the sparge water.",
         basis=limit.basis,
         related=_acids(case),
@@ -153,5 +153,5 @@ def _acids(case: Case) -> tuple[Related, ...]:
     if not taken:
         return ()
     most = min(taken, key=lambda each: each.amount)
-    message = f"{most.label} takes {number(-most.amount)} mg/L as CaCO3 of it"
+    message = f"{most.label} takes {number(-most.amount)} mg/L as CaCO3 of alkalinity"
     return (Related(case.path, case.place(most.origin), message),)

@@ -172,7 +172,7 @@ def color_outside_style(case: Case) -> Iterator[Finding]:
             "/style" if declared is None else "/color",
             f"the {kind} colour is {apart(figure.value, bound.value)} SRM, outside the "
             f"{number(low)}{ends} of {style.key}",
-            help="Name another style, or change the dark malts.",
+            help="Name another style, or change the malts that colour the beer.",
             basis=style.basis,
             quantity="color",
             vessel="batch",

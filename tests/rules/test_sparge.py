@@ -75,6 +75,19 @@ def test_alkalinity_of_a_dose(changes, keys, expected) -> None:
     assert levels_and_pointers(found) == expected
 
 
+@pytest.mark.parametrize(
+    ("water", "told"),
+    [
+        ((), "Use less baking-soda, or dose it into the mash alone."),
+        (HARD, "Add some acid to the sparge water"),
+    ],
+)
+def test_an_alkali_in_the_liquor_is_met_by_less_of_it(water: tuple[str, ...], told: str) -> None:
+    case = case_of("additions: [{add: baking-soda, liquor: 0.2 g/L}]", water=water)
+    (finding,) = findings_of(case, "sparge-alkalinity")
+    assert finding.help.startswith(told)
+
+
 def test_the_report_is_named_where_it_is_the_cause() -> None:
     hard = ("alkalinity: 120 mg/L as CaCO3", "  calcium: 88 mg/L")
     (finding,) = findings_of(case_of(water=hard), "sparge-alkalinity")

@@ -84,6 +84,20 @@ def dosed(case: Case, ion: str, vessel: str) -> float:
     return sum([each.amount for each in brought if each.origin.startswith("/additions/")])
 
 
+def dosed_alkalinity(case: Case, vessel: str, sign: float) -> tuple[str, float]:
+    """What alkalis (`sign` 1) or acids (-1) do to a water's alkalinity [mg/L as CaCO3].
+
+    The name of the one that does most, empty where there is none, and what all of them do, as a
+    positive number.
+    """
+    water = water_of(case.prediction, vessel)
+    does: dict[str, float] = {}
+    for each in () if water is None else water.contributions.get("alkalinity", ()):
+        if each.origin.startswith("/additions/") and sign * each.amount > 0.0:
+            does[each.label] = does.get(each.label, 0.0) + sign * each.amount
+    return max(does, key=lambda label: does[label], default=""), sum(does.values())
+
+
 def is_of_the_water(case: Case, ion: str, vessel: str, limit: float) -> bool:
     """Whether a water is beyond an upper limit by itself, and additions hardly matter."""
     water = water_of(case.prediction, vessel)

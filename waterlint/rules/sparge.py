@@ -9,7 +9,7 @@ from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.finding import Finding, Related
 from waterlint.hints import Final
 from waterlint.rules.analyses import speaks_for
-from waterlint.rules.figures import figure_of, water_of
+from waterlint.rules.figures import dosed_alkalinity, figure_of, water_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond, source_pointer
 from waterlint.rules.ranges import Bound, Verdict, judge
@@ -52,12 +52,19 @@ def sparge_alkalinity(case: Case) -> Iterator[Finding]:
         "sparge-alkalinity",
         verdict,
         bound,
-        help=(
-            "Add some acid to the sparge water, or replace a part of it by distilled or "
-            "reverse-osmosis water."
-            if bound.side == "high"
-            else "Use less acid in the sparge water, or a water with more alkalinity."
-        ),
+        help=_help(case, verdict, bound),
+    )
+
+
+def _help(case: Case, verdict: Verdict, bound: Bound) -> str:
+    if bound.side == "low":
+        return "Use less acid in the sparge water, or a water with more alkalinity."
+    alkali, dosed = dosed_alkalinity(case, "sparge", 1.0)
+    if alkali and not bound.is_broken_by(verdict.figure.value - dosed):
+        return f"Use less {alkali}, or dose it into the mash alone."  # acid would only undo it
+    return (
+        "Add some acid to the sparge water, or replace a part of it by distilled or "
+        "reverse-osmosis water."
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
 
+from waterlint.chemistry.proton_balance import MashBalance
 from waterlint.prediction.result import ColorFigures, Figure, MashFigures, WaterFigures
 from waterlint.project.config import Settings
 from waterlint.rules.registry import Case
@@ -27,9 +28,10 @@ def _case(changes: tuple[str, ...], water: tuple[str, ...]) -> Case:
 
 
 def with_mash_ph(case: Case, ph: float, sd: float = 0.0, thickness: float = 3.0) -> Case:
-    """The case with another mash pH."""
+    """The case with another mash pH, which moves by 0.052 with a mEq/L of alkalinity."""
     assert case.prediction is not None
-    mash = MashFigures(Figure(ph, sd), thickness)
+    balance = MashBalance(thickness / 0.052, ph, thickness, 0.0, 0.0, 0.0)
+    mash = MashFigures(Figure(ph, sd), thickness, balance=balance)
     return replace(case, prediction=replace(case.prediction, mash=mash))
 
 

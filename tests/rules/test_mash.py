@@ -7,6 +7,8 @@ from dataclasses import replace
 import pytest
 
 from waterlint.prediction.result import Figure, Gap, MashFigures
+from waterlint.rules.registry import Case
+from waterlint.rules.residual import alkalinity_off
 
 from .figured import case_of, house, with_mash_ph, with_water
 from .making import findings_of, levels_and_pointers
@@ -223,7 +225,7 @@ def test_far_from_what_the_grist_takes(ph: float, sd: float, changes, fires: boo
     ],
 )
 def test_what_lowers_a_high_ph(alkalinity: float, means: str) -> None:
-    # 0.052 pH at 3 L/kg are a mEq/L, 50 mg/L as CaCO3.
+    # 0.052 pH are a mEq/L, 50 mg/L as CaCO3.
     case = with_water(
         with_mash_ph(case_of(), 5.752, 0.05), "mash", alkalinity=Figure(alkalinity, 1.0)
     )
@@ -232,7 +234,7 @@ def test_what_lowers_a_high_ph(alkalinity: float, means: str) -> None:
 
 
 def test_how_far() -> None:
-    # At 3 L/kg a mEq/L is worth 0.013 * 3 + 0.013 = 0.052 pH.
+    # A mEq/L is worth 0.052 pH.
     (high,) = findings_of(_with_residual(5.804, 0.05, 150.0), RESIDUAL)
     assert high.high == pytest.approx(150.0 - 2 * 50.043, abs=0.01)
     assert "150 mg/L as CaCO3, about 100 more than this grist takes" in high.message
@@ -241,6 +243,31 @@ def test_how_far() -> None:
     assert "about 100 less than this grist takes at a mash pH of at least 5.2" in low.message
     assert "−90 mg/L" in low.message
     assert (high.help.split()[0], low.help.split()[0]) == ("Take", "Use")
+
+
+@pytest.mark.parametrize("wanted", [6.0, 5.7, 5.2], ids=["far", "near", "up"])
+def test_acid_of_that_much_alkalinity_hits_the_limit(wanted: float) -> None:
+    acid = 400.0 if wanted < 5.5 else 20.0
+
+    def made(grams: float) -> Case:
+        dose = f"{{add: hydrochloric-acid, strength: 10 %, mash: {grams:.4f} g}}"
+        return case_of(f"additions: [{{add: baking-soda, mash: 30 g}}, {dose}]")
+
+    before = made(acid)
+    off = alkalinity_off(before, wanted)
+    assert off is not None and before.recipe is not None
+    # 50.04 mg/L as CaCO3 are a mEq/L; a mEq is 36.46 mg of HCl.
+    litres = before.recipe.vessels["mash"].volume.value
+    more = off / 50.043 * litres * 36.46 / 0.1 / 1000.0
+    assert _ph(before) != pytest.approx(wanted, abs=0.1)
+    after = made(acid + more if wanted < _ph(before) else acid - more)
+    assert _ph(after) == pytest.approx(wanted, abs=0.002)
+
+
+def _ph(case: Case) -> float:
+    assert case.prediction is not None and case.prediction.mash is not None
+    assert case.prediction.mash.ph is not None
+    return case.prediction.mash.ph.value
 
 
 SHARES = (

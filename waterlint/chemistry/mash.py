@@ -146,6 +146,7 @@ class MashResult(NamedTuple):
     intrinsic_ph : float
         Of the grist in distilled water at this thickness.
     sensitivities : Sensitivities
+    balance : MashBalance of float
     """
 
     ph: float
@@ -153,6 +154,7 @@ class MashResult(NamedTuple):
     thickness: float
     intrinsic_ph: float
     sensitivities: Sensitivities
+    balance: MashBalance[float]
 
 
 @lru_cache(maxsize=64)
@@ -296,7 +298,12 @@ def mash_ph(inputs: MashInputs) -> MashResult:
     balance = mash_balance(inputs)
     ph, converged = solve(balance)
     return MashResult(
-        ph, converged, balance.thickness, balance.intrinsic_ph, _sensitivities(inputs, balance, ph)
+        ph,
+        converged,
+        balance.thickness,
+        balance.intrinsic_ph,
+        _sensitivities(inputs, balance, ph),
+        balance,
     )
 
 

@@ -152,6 +152,20 @@ def released_and_slope(balance: MashBalance[Number], ph: Number) -> tuple[Number
     return grist + thickness * water, buffer + thickness * _LN10 * slope
 
 
+def alkalinity_over(balance: MashBalance[Number], ph: Number) -> Number:
+    """Strong acid that brings a mash to a pH [mEq per L of its water]; below 0 a strong base.
+
+    Examples
+    --------
+    >>> hard = MashBalance(38.0, 5.75, 3.0, 3.0, 3.0, 0.0, ())
+    >>> acid = alkalinity_over(hard, 5.6)
+    >>> softer = hard._replace(alkalinity=hard.alkalinity - acid)
+    >>> round(acid, 2), round(solve(softer).ph, 2)
+    (4.45, 5.6)
+    """
+    return -released(balance, ph) / balance.thickness
+
+
 class Solution(NamedTuple):
     """A mash's pH, and whether it was pinned down within `PH_BOUNDS`."""
 

@@ -193,6 +193,7 @@ def _figures(
             thickness_l_per_kg=result.thickness,
             reference_temperature_c=REFERENCE_TEMPERATURE,
             parts={name: part / variance for name, part in parts.items() if part},
+            balance=result.balance,
         ),
         beyond,
     )

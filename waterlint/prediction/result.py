@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import inf
 
+from waterlint.hints import TYPE_CHECKING
 from waterlint.prediction.deferred import Deferred, IonFigures
 from waterlint.records import Record, field
+
+if TYPE_CHECKING:
+    from waterlint.chemistry.proton_balance import MashBalance
 
 
 class Figure(Record):
@@ -123,13 +127,14 @@ class MashFigures(Record):
 
     `parts` gives the share of the pH's variance that each kind of input brings (0 to 1): model,
     meter, malts, crush, carbon_dioxide, chalk, decoction, report, seasons, treatment, weighing,
-    volume.
+    volume. `balance` is what the pH was solved from; `None` where there is no pH.
     """
 
     ph: Figure | None
     thickness_l_per_kg: float | None
     reference_temperature_c: float = 25.0
     parts: Mapping[str, float] = field(default_factory=dict)
+    balance: MashBalance[float] | None = None
 
 
 class ColorFigures(Record):

@@ -17,7 +17,7 @@ from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond
 from waterlint.rules.ranges import Bound, Verdict, judge
 from waterlint.rules.registry import Case, rule
-from waterlint.rules.residual import alkalinity_worth
+from waterlint.rules.residual import alkalinity_off
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import number
 
@@ -81,7 +81,7 @@ def mash_ph(case: Case) -> Iterator[Finding]:
         told,
         extreme,
         pointer=place,
-        help=_ph_advice(case, verdict.figure, extreme),
+        help=_ph_advice(case, extreme),
         also=also,
     )
 
@@ -133,8 +133,8 @@ def _interval(figure: Figure) -> str:
     return f"{figure.low:.2f} to {figure.high:.2f}"
 
 
-def _ph_advice(case: Case, figure: Figure, bound: Bound) -> str:
-    off = alkalinity_worth(case, abs(figure.value - bound.value))
+def _ph_advice(case: Case, bound: Bound) -> str:
+    off = alkalinity_off(case, bound.value)
     amount = "" if off is None else f"about {number(off, 2)} mg/L as CaCO3 of "
     if bound.side == "high":
         alkalinity = figure_of(case.prediction, "alkalinity", "mash")

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
+from waterlint.chemistry.proton_balance import alkalinity_over
 from waterlint.finding import Finding
-from waterlint.hints import Final
 from waterlint.rules.figures import style_of, water_of
 from waterlint.rules.range_findings import limit_text, source_pointer
 from waterlint.rules.ranges import Bound, Verdict, judge
@@ -14,19 +14,17 @@ from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import apart, number
 
-#: Slope of mash pH against residual alkalinity [pH per mEq/L] over thickness [L/kg], and its value
-#: at none: Troester 2009, section 3.10. For how much alkalinity a pH is worth, not for the pH.
-_PH_PER_THICKNESS: Final = 0.013
-_PH_AT_NONE: Final = 0.013
 
+def alkalinity_off(case: Case, ph: float) -> float | None:
+    """How much alkalinity stands between the mash and a pH, up or down [mg/L as CaCO3].
 
-def alkalinity_worth(case: Case, difference: float) -> float | None:
-    """How much residual alkalinity a difference in mash pH is worth [mg/L as CaCO3]."""
+    As a strong acid or lime would change it, by the balance that the predicted pH comes from, so
+    that the advice fits the finding.
+    """
     mash = None if case.prediction is None else case.prediction.mash
-    if mash is None or mash.thickness_l_per_kg is None:
+    if mash is None or mash.balance is None:
         return None
-    slope = _PH_PER_THICKNESS * mash.thickness_l_per_kg + _PH_AT_NONE
-    return difference / slope * CALCIUM_CARBONATE_EQUIVALENT
+    return abs(alkalinity_over(mash.balance, ph)) * CALCIUM_CARBONATE_EQUIVALENT
 
 
 @rule(
@@ -45,10 +43,7 @@ def alkalinity_worth(case: Case, difference: float) -> float | None:
         "out from the pH model, since the colour of a beer predicts it poorly; it is a size to "
         "think with, so it is never more than a note."
     ),
-    limits=(
-        "what the grist takes at the limits of `mash-ph` — by the pH model; slope of pH against "
-        "residual alkalinity by thickness: Troester 2009, section 3.10",
-    ),
+    limits=("what the grist takes at the limits of `mash-ph` — by the pH model",),
     configure=(
         "`targets: {mash: {residual_alkalinity: .. 50 mg/L as CaCO3}}` in a recipe replaces it; "
         "`levels: {residual-alkalinity: off}`."
@@ -67,7 +62,7 @@ def residual_alkalinity(case: Case) -> Iterator[Finding]:
     bound = _missed_by_all(verdict)
     if bound is None or case.recipe.target("residual_alkalinity", "mash") is not None:
         return
-    off = alkalinity_worth(case, abs(verdict.figure.value - bound.value))
+    off = alkalinity_off(case, bound.value)
     if off is None:
         return
     figure = water.residual_alkalinity
@@ -85,7 +80,7 @@ def residual_alkalinity(case: Case) -> Iterator[Finding]:
             if bound.side == "high"
             else "Use less acid or dilution, or add alkalinity in the mash."
         ),
-        basis="the pH model; slope by thickness after Troester 2009",
+        basis="the pH model",
         quantity="residual_alkalinity",
         vessel="mash",
         value=figure.value,

@@ -121,7 +121,7 @@ def test_says_how_much_where_and_what_to_do() -> None:
     assert (finding.span.line, finding.span.column) == (5, 30)
     assert "the mash water holds 2 mg/L of chloramine as Cl2" in finding.message
     # 2 mg/L in 15 L need 30 mg times 1.568 (potassium) or 1.341 (sodium)
-    assert "0.047 g of potassium metabisulfite or 0.04 g of sodium metabisulfite" in finding.help
+    assert "0.048 g of potassium metabisulfite or 0.041 g of sodium metabisulfite" in finding.help
     (related,) = finding.related
     assert (related.path, related.span.line, related.span.column) == ("well.yaml", 12, 13)
 
@@ -137,7 +137,22 @@ def test_what_the_scale_cannot_weigh_is_measured(scale: float, told: bool) -> No
         settings=Settings(scale=Scale(scale, 0.5)),
     )
     help = findings_of(case, "chlorine-untreated")[0].help
-    assert help.endswith("of 1 g in 1 L of water, made fresh, take 47 mL or 40 mL.") == told
+    assert help.endswith("of 1 g in 1 L of water, made fresh, take 48 mL or 41 mL.") == told
+
+
+def test_the_dose_that_is_told_is_enough() -> None:
+    """0.8 mg/L in 28 L take 35.12 mg: 35 mg would be too little."""
+    water = {"well.yaml": report("chlorine: 0.8 mg/L")}
+    lines = ("  mash: {volume: 28 L, from: ./well.yaml}",)
+    (told,) = findings_of(
+        recipe_case(recipe(*lines, without=["sparge"]), water), "chlorine-untreated"
+    )
+    assert "0.036 g of potassium metabisulfite" in told.help
+    dosed = "additions: [{add: potassium-metabisulfite, mash: 0.036 g}]"
+    case = recipe_case(recipe(*lines, dosed, without=["sparge"]), water)
+    assert not [
+        each for each in findings_of(case) if each.rule in ("chlorine-untreated", "sulfite-dose")
+    ]
 
 
 def test_says_which_treatment_falls_short() -> None:

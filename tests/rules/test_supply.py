@@ -94,6 +94,12 @@ def test_age_says_how_old_and_who_uses_it() -> None:
     )
 
 
+def test_just_too_old_is_told_apart_from_what_is_allowed() -> None:
+    case = report_case(report("sampled: 2025-08-28"), used_by=USED, today=date(2026, 9, 1))
+    (finding,) = findings_of(case, "report-age")
+    assert "the water was sampled 12.1 months ago, on 2025-08-28; 12 months" in finding.message
+
+
 # 2 mEq/L of sodium are 45.98 mg/L; hardness a quarter of that, 0.5 mEq/L, is calcium 10.02 mg/L.
 @pytest.mark.parametrize(
     ("changes", "fires"),

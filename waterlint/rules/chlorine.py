@@ -15,7 +15,7 @@ from waterlint.records import Record
 from waterlint.rules import analyses
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
-from waterlint.rules.wording import apart, number
+from waterlint.rules.wording import apart, at_least, number
 
 #: The salts of metabisulfite that the trade sells, by the names of chemistry.
 _SALTS = {
@@ -135,7 +135,7 @@ def reaches(dose: Dose, vessel: str) -> bool:
     ),
     why=(
         "Chlorine makes chlorophenols of what malt and yeast give off: they taste of plaster at "
-        "millionths of a gram. Chloramine is the stabler of the two and outlasts a boil."
+        "millionths of a gram in a litre. Chloramine is the stabler of the two and outlasts a boil."
     ),
     limits=(limits.CHLORINE_UNTREATED.line,),
     configure="State `treat` for the vessel; `levels: {chlorine-untreated: off}`.",
@@ -178,7 +178,7 @@ def _untreated(case: Case, vessel: Vessel, chlorine: Chlorine) -> Finding:
         message += f". Chloramine stays through {treatments}"
     need = millimoles_needed(chlorine.left * vessel.volume.value)
     grams = {title: need * salt(name).molar_mass / 1000.0 for title, name in _SALTS.items()}
-    doses = " or ".join(f"{number(mass, 2)} g of {title}" for title, mass in grams.items())
+    doses = " or ".join(f"{at_least(mass)} g of {title}" for title, mass in grams.items())
     return case.finding(
         "chlorine-untreated",
         "warning",
@@ -204,7 +204,7 @@ def _solution(case: Case, grams: Mapping[str, float]) -> str:
     """How to dose what the scale cannot weigh; nothing where it can."""
     if min(grams.values()) >= limits.BELOW_SCALE.floor * case.settings.scale.mass_g:
         return ""
-    parts = " or ".join(f"{number(1000.0 * mass, 2)} mL" for mass in grams.values())
+    parts = " or ".join(f"{at_least(1000.0 * mass)} mL" for mass in grams.values())
     return f" So little is not weighed: of 1 g in 1 L of water, made fresh, take {parts}."
 
 

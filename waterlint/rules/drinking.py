@@ -237,7 +237,7 @@ def metals_in_brewing(case: Case) -> Iterator[Finding]:
                 analyses.place(analysis, metal),
                 f"{message}.{spread}",
                 help=(
-                    "Let the water be aired and filtered through sand or an iron filter before "
+                    "Let the water be aerated and filtered through sand or an iron filter before "
                     "it is used, or brew on another supply."
                 ),
                 basis=limit.basis,

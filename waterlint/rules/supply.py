@@ -13,7 +13,7 @@ from waterlint.model.water import Analysis, WaterReport
 from waterlint.rules import analyses
 from waterlint.rules.registry import Case, Example, rule
 from waterlint.rules.samples import REPORT_NAME, recipe, report, report_example
-from waterlint.rules.wording import listed, number
+from waterlint.rules.wording import apart, listed, number
 
 #: Mean length of a month in the Gregorian calendar [days]; arithmetic, 146,097 days in 400 years.
 _MONTH = 146_097 / 4_800
@@ -55,8 +55,8 @@ def report_age(case: Case) -> Iterator[Finding]:
         "report-age",
         "warning",
         analyses.place(newest, "sampled"),
-        f"the water was sampled {number(age, 2)} months ago, on {newest.sampled.isoformat()}; "
-        f"{number(allowed)} months are allowed. It is used by {listed(users)}",
+        f"the water was sampled {apart(age, allowed, 2)} months ago, on "
+        f"{newest.sampled.isoformat()}; {number(allowed)} months are allowed. It is used by {listed(users)}",
         help=(
             "Ask the supplier for this year's analysis, or have a sample analysed. Add it under "
             "`seasons` or as a new report; `waterlint compare` shows what it does to the recipes."

@@ -10,7 +10,7 @@ from waterlint.prediction.result import Figure, Gap, MashFigures
 from waterlint.rules.registry import Case
 from waterlint.rules.residual import alkalinity_off
 
-from .figured import case_of, house, with_mash_ph, with_water
+from .figured import case_of, house, with_ions, with_mash_ph, with_water
 from .making import findings_of, levels_and_pointers
 
 NOTE, WARNING, ERROR = "note", "warning", "error"
@@ -220,7 +220,9 @@ def test_far_from_what_the_grist_takes(ph: float, sd: float, changes, fires: boo
 @pytest.mark.parametrize(
     ("alkalinity", "means"),
     [
-        pytest.param(60.0, "dilution with a softer water", id="water that can be diluted"),
+        pytest.param(
+            60.0, "dilution with distilled or reverse-osmosis water", id="water that can be diluted"
+        ),
         pytest.param(20.0, "from the mash: by acid or acidulated malt", id="too little to lose"),
     ],
 )
@@ -233,6 +235,71 @@ def test_what_lowers_a_high_ph(alkalinity: float, means: str) -> None:
     assert "about 50 mg/L as CaCO3" in finding.help and means in finding.help
 
 
+@pytest.mark.parametrize(
+    ("ph", "changes", "told"),
+    [
+        pytest.param(
+            5.9,
+            ["{add: pickling-lime, mash: 8 g}"],
+            "by less pickling-lime.",
+            id="lime is lessened",
+        ),
+        pytest.param(
+            5.9,
+            ["{add: baking-soda, liquor: 1 g}"],
+            "by leaving out baking-soda, and for the rest by acid or acidulated malt; more calcium",
+            id="soda is not all of it",
+        ),
+        pytest.param(
+            5.0,
+            ["{add: lactic-acid, strength: 80 %, mash: 9 mL}"],
+            "by less lactic-acid.",
+            id="acid",
+        ),
+        pytest.param(
+            5.0,
+            ["{add: lactic-acid, strength: 80 %, mash: 1 mL}"],
+            "by leaving out lactic-acid, and for the rest by baking soda or lime.",
+            id="acid is not all of it",
+        ),
+        pytest.param(5.0, [], "mash: by baking soda or lime.", id="nothing is dosed"),
+    ],
+)
+def test_what_is_dosed_goes_before_what_would_cancel_it(ph: float, changes, told: str) -> None:
+    case = with_mash_ph(case_of(f"additions: [{', '.join(changes)}]"), ph, 0.01)
+    for rule in ("mash-ph", RESIDUAL):
+        (finding,) = findings_of(case, rule)
+        assert told.removeprefix("mash: ") in finding.help
+
+
+def test_acidulated_malt_is_lessened() -> None:
+    sour = case_of("  - {malt: sour malt, kind: acidulated, mass: 400 g, color: 5 EBC}")
+    (finding,) = findings_of(with_mash_ph(sour, 5.1), "mash-ph")
+    assert "by less acidulated malt, or by baking soda or lime." in finding.help
+
+
+@pytest.mark.parametrize(("calcium", "told"), [(149.0, True), (150.0, False), (260.0, False)])
+def test_no_more_calcium_where_it_is_ample(calcium: float, told: bool) -> None:
+    case = with_ions(with_mash_ph(case_of(), 5.9, 0.01), "mash", calcium=calcium)
+    for rule in ("mash-ph", RESIDUAL):
+        (finding,) = findings_of(case, rule)
+        assert ("more calcium helps" in finding.help) == told
+    (low,) = findings_of(with_mash_ph(case, 5.1, 0.01), "mash-ph")
+    assert ("less calcium helps" in low.help) != told
+
+
+def test_the_advice_for_an_error_leads_past_the_warning() -> None:
+    # 5.2 is 0.52 off, ten times 0.052 pH; 5.0 would be 6.2 of them.
+    (finding,) = findings_of(with_mash_ph(case_of(), 4.68, 0.05), "mash-ph")
+    assert finding.level == ERROR and "about 500 mg/L as CaCO3" in finding.help
+
+
+def test_an_interval_is_told_once() -> None:
+    """It keeps off the style's 5.6 and reaches the 5.7 of any beer."""
+    (finding,) = findings_of(with_mash_ph(case_of("style: german-pils"), 5.69, 0.05), "mash-ph")
+    assert finding.message.endswith("Its stated spread, 5.64 to 5.74, reaches the warning's 5.7.")
+
+
 def test_how_far() -> None:
     # A mEq/L is worth 0.052 pH.
     (high,) = findings_of(_with_residual(5.804, 0.05, 150.0), RESIDUAL)
@@ -242,7 +309,7 @@ def test_how_far() -> None:
     assert low.low == pytest.approx(-90.0 + 2 * 50.043, abs=0.01)
     assert "about 100 less than this grist takes at a mash pH of at least 5.2" in low.message
     assert "−90 mg/L" in low.message
-    assert (high.help.split()[0], low.help.split()[0]) == ("Take", "Use")
+    assert (high.help.split()[0], low.help.split()[0]) == ("Take", "Give")
 
 
 @pytest.mark.parametrize("wanted", [6.0, 5.7, 5.2], ids=["far", "near", "up"])

@@ -8,7 +8,7 @@ from waterlint.catalog.catalog import default_catalog
 from waterlint.catalog.house import house_additive
 from waterlint.rules.samples import recipe, report
 
-from .figured import case_of, off, with_ions, with_water
+from .figured import case_of, off, with_ions, with_mash_ph, with_water
 from .making import findings_of, levels_and_pointers, recipe_case
 
 NOTE, WARNING = "note", "warning"
@@ -64,6 +64,13 @@ def test_chalk_by_whatever_name_is_not_moved_to_the_kettle() -> None:
         assert finding.help == (
             f"Use less {name}, or dilute with distilled or reverse-osmosis water."
         )
+
+
+@pytest.mark.parametrize(("ph", "first"), [(5.5, "Use baking soda"), (5.8, "Leave it out")])
+def test_no_other_alkali_for_chalk_where_the_mash_wants_none(ph: float, first: str) -> None:
+    case = with_mash_ph(case_of("additions: [{add: chalk, mash: 3 g}]"), ph)
+    (finding,) = findings_of(case, "undissolved-chalk")
+    assert finding.help.startswith(first)
 
 
 @pytest.mark.parametrize(("batch", "first"), [(190.0, "Move some"), (210.0, "Use less of")])

@@ -12,12 +12,11 @@ from waterlint.prediction.mash import NO_PH
 from waterlint.prediction.result import Figure, Gap
 from waterlint.rules.analyses import is_on
 from waterlint.rules.consequences import follows_from_a_dose
-from waterlint.rules.figures import figure_of
 from waterlint.rules.limit_lines import lines
-from waterlint.rules.range_findings import beyond
+from waterlint.rules.range_findings import beyond, spread
 from waterlint.rules.ranges import Bound, Verdict, judge
 from waterlint.rules.registry import Case, rule
-from waterlint.rules.residual import alkalinity_off
+from waterlint.rules.residual import alkalinity_off, how_to_change
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import number
 
@@ -66,6 +65,8 @@ def mash_ph(case: Case) -> Iterator[Finding]:
     if extreme is None and bound and follows_from_a_dose(case, "mash-ph", "mash_ph", "mash", bound):
         return
     place = bound.pointer if bound is not None and bound.origin == "target" else "/grist"
+    # Advice that leads to the error's limit alone would end in a warning.
+    aim = bound if bound is not None and extreme in (None, _extreme_of(bound)) else extreme
     if extreme is not None:
         # The target, where one is missed as well, is named by the place.
         told = Verdict("mash_ph", "mash", verdict.figure, _extreme_bounds())
@@ -73,7 +74,7 @@ def mash_ph(case: Case) -> Iterator[Finding]:
     else:
         assert bound is not None
         told, extreme, also = verdict, bound, ""
-        if not _straddles(verdict.figure, bound):
+        if not spread(verdict, bound):
             also = f" The 68 % interval is {_interval(verdict.figure)}."
     yield beyond(
         case,
@@ -81,7 +82,7 @@ def mash_ph(case: Case) -> Iterator[Finding]:
         told,
         extreme,
         pointer=place,
-        help=_ph_advice(case, extreme),
+        help=_ph_advice(case, aim or extreme),
         also=also,
     )
 
@@ -125,8 +126,10 @@ def _extreme(figure: Figure) -> Bound | None:
     return high if high.is_broken_by(figure.low) else None
 
 
-def _straddles(figure: Figure, bound: Bound) -> bool:
-    return figure.low < bound.value < figure.high
+def _extreme_of(bound: Bound) -> Bound:
+    """The outermost bound of the same side."""
+    low, high = _extreme_bounds()
+    return low if bound.side == "low" else high
 
 
 def _interval(figure: Figure) -> str:
@@ -136,22 +139,10 @@ def _interval(figure: Figure) -> str:
 def _ph_advice(case: Case, bound: Bound) -> str:
     off = alkalinity_off(case, bound.value)
     amount = "" if off is None else f"about {number(off, 2)} mg/L as CaCO3 of "
-    if bound.side == "high":
-        alkalinity = figure_of(case.prediction, "alkalinity", "mash")
-        if alkalinity is not None and alkalinity.value < (off or 0.0):
-            # More than a softer water could take away.
-            return (
-                f"Take {amount}alkalinity from the mash: by acid or acidulated malt; more calcium "
-                "helps."
-            )
-        return (
-            f"Take {amount}alkalinity from the mash water: by acid, or by dilution with a softer "
-            "water; more calcium helps."
-        )
-    return (
-        f"Give the mash water {amount}alkalinity: by less acid or less dilution, or by baking "
-        "soda or lime in the mash."
+    what = (
+        "Take {}alkalinity from the mash" if bound.side == "high" else "Give the mash {}alkalinity"
     )
+    return f"{what.format(amount)}: {how_to_change(case, bound.side, off or 0.0)}."
 
 
 @rule(

@@ -184,16 +184,23 @@ def _chalk(case: Case, addition: Addition, dose: Dose) -> Finding:
         "warning",
         dose.pointer,
         f"{addition.name} in {where} hardly dissolves without carbon dioxide{credit}",
-        help=(
-            "Use baking soda or lime in the mash for alkalinity, or dissolve the chalk with "
-            "carbon dioxide and say `dissolved: true`."
-        ),
+        help=_instead_of_chalk(case),
         basis="Troester 2009, section 3.8 and tables 8, 11 and 12",
         quantity="chalk",
         vessel=dose.place,
         value=rate,
         high=None if rate is None else CHALK_CAP,
         unit=None if rate is None else "mg/L",
+    )
+
+
+def _instead_of_chalk(case: Case) -> str:
+    ph = judge(case, "mash_ph", "mash")
+    if ph is not None and ph.broken is not None and ph.broken.side == "high":
+        return "Leave it out: the mash pH is too high as it is."
+    return (
+        "Use baking soda or lime in the mash for alkalinity, or dissolve the chalk with carbon "
+        "dioxide and say `dissolved: true`."
     )
 
 

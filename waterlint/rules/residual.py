@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from waterlint.chemistry.ions import CALCIUM_CARBONATE_EQUIVALENT
 from waterlint.chemistry.proton_balance import alkalinity_over
 from waterlint.finding import Finding
-from waterlint.rules.figures import style_of, water_of
+from waterlint.rules.figures import dosed_alkalinity, style_of, water_of
 from waterlint.rules.range_findings import limit_text, source_pointer
-from waterlint.rules.ranges import Bound, Verdict, judge
+from waterlint.rules.ranges import Bound, Side, Verdict, judge
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
 from waterlint.rules.wording import apart, number
@@ -25,6 +25,50 @@ def alkalinity_off(case: Case, ph: float) -> float | None:
     if mash is None or mash.balance is None:
         return None
     return abs(alkalinity_over(mash.balance, ph)) * CALCIUM_CARBONATE_EQUIVALENT
+
+
+def how_to_change(case: Case, side: Side, off: float) -> str:
+    """By what the mash loses so much alkalinity [mg/L as CaCO3], or gains it if `side` is low.
+
+    What the recipe doses itself goes first: acid against an alkali would only cancel it.
+    """
+    if side == "low":
+        acid, dosed = dosed_alkalinity(case, "mash", -1.0)
+        calcium = "; less calcium helps" if _has_ample_calcium(case) else ""
+        if acid and dosed >= off:
+            return f"by less {acid}{calcium}"
+        if acid:
+            by = f"leaving out {acid}, and for the rest by "
+        else:
+            by = "less acidulated malt, or by " if _has_acidulated_malt(case) else ""
+        return f"by {by}baking soda or lime{calcium}"
+    alkali, dosed = dosed_alkalinity(case, "mash", 1.0)
+    calcium = "" if _has_ample_calcium(case) else "; more calcium helps"
+    if alkali and dosed >= off:
+        return f"by less {alkali}"
+    if alkali:
+        return f"by leaving out {alkali}, and for the rest by acid or acidulated malt{calcium}"
+    water = water_of(case.prediction, "mash")
+    if water is not None and water.alkalinity.value < off:  # more than another water has less of
+        return f"by acid or acidulated malt{calcium}"
+    return f"by acid, or by dilution with distilled or reverse-osmosis water{calcium}"
+
+
+def _has_acidulated_malt(case: Case) -> bool:
+    kinds = case.catalog.malts
+    return case.recipe is not None and any(
+        malt.kind in kinds and kinds[malt.kind].like == "acidulated" for malt in case.recipe.grist
+    )
+
+
+def _has_ample_calcium(case: Case) -> bool:
+    """Whether the mash or the batch has as much calcium as its range allows, or more."""
+    for vessel in ("mash", "batch"):
+        verdict = judge(case, "calcium", vessel)
+        most = None if verdict is None else verdict.bound("high", "note")
+        if verdict is not None and most is not None and verdict.figure.value >= most.value:
+            return True
+    return False
 
 
 @rule(
@@ -76,9 +120,8 @@ def residual_alkalinity(case: Case) -> Iterator[Finding]:
         f"about {number(off, 2)} {verb} than this grist takes at a mash pH of {side} "
         f"{limit_text(bound, 'mash_ph')}",
         help=(
-            "Take alkalinity away by acid or dilution, or add calcium."
-            if bound.side == "high"
-            else "Use less acid or dilution, or add alkalinity in the mash."
+            f"{'Take alkalinity away' if bound.side == 'high' else 'Give the mash alkalinity'} "
+            f"{how_to_change(case, bound.side, off)}."
         ),
         basis="the pH model",
         quantity="residual_alkalinity",

@@ -56,7 +56,8 @@ def report_age(case: Case) -> Iterator[Finding]:
         "warning",
         analyses.place(newest, "sampled"),
         f"the water was sampled {apart(age, allowed, 2)} months ago, on "
-        f"{newest.sampled.isoformat()}; {number(allowed)} months are allowed. It is used by {listed(users)}",
+        f"{newest.sampled.isoformat()}; {number(allowed)} months are allowed. It is used by "
+        f"{listed(users)}",
         help=(
             "Ask the supplier for this year's analysis, or have a sample analysed. Add it under "
             "`seasons` or as a new report; `waterlint compare` shows what it does to the recipes."

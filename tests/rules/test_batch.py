@@ -379,6 +379,11 @@ def test_the_sum(bicarbonate: float, expected) -> None:
     [
         ("calcium-chloride, form: dihydrate, mash: 6 g", ".. 1.3", "Move salts from chloride to s"),
         ("gypsum, mash: 6 g", "0.8 ..", "Move salts from sulfate to chloride"),
+        (
+            "hydrochloric-acid, strength: 10 %, liquor: 2 mL/L",
+            ".. 1.3",
+            "Use less hydrochloric-acid, or add gypsum.",
+        ),
         ("baking-soda, mash: 0.2 g", ".. 0.8", "Add gypsum. No addition brings chloride: less"),
         ("baking-soda, mash: 0.2 g", "1.3 ..", "Add calcium chloride. No addition brings sulf"),
     ],

@@ -294,6 +294,12 @@ def test_the_advice_for_an_error_leads_past_the_warning() -> None:
     assert finding.level == ERROR and "about 500 mg/L as CaCO3" in finding.help
 
 
+def test_all_that_is_beyond_the_measured_mashes_is_a_list() -> None:
+    case = case_of("additions: [{add: pickling-lime, mash: 20 g}]")
+    (finding,) = findings_of(case, "mash-ph-unpredictable")
+    assert ": the alkalinity, the calcium and the pH of the mash are beyond" in finding.message
+
+
 def test_an_interval_is_told_once() -> None:
     """It keeps off the style's 5.6 and reaches the 5.7 of any beer."""
     (finding,) = findings_of(with_mash_ph(case_of("style: german-pils"), 5.69, 0.05), "mash-ph")

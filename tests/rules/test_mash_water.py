@@ -66,6 +66,12 @@ def test_chalk_by_whatever_name_is_not_moved_to_the_kettle() -> None:
         )
 
 
+def test_lime_in_a_hard_water_is_no_salt_to_move_to_the_kettle() -> None:
+    case = case_of("additions: [{add: pickling-lime, mash: 1.5 g}]", water=("  calcium: 128 mg/L",))
+    (finding,) = findings_of(case, "mash-calcium")
+    assert finding.help.startswith("Use less pickling-lime")
+
+
 @pytest.mark.parametrize(("ph", "first"), [(5.5, "Use baking soda"), (5.8, "Leave it out")])
 def test_no_other_alkali_for_chalk_where_the_mash_wants_none(ph: float, first: str) -> None:
     case = with_mash_ph(case_of("additions: [{add: chalk, mash: 3 g}]"), ph)

@@ -314,8 +314,9 @@ def _beyond(inputs: MashInputs, result: MashResult) -> tuple[Gap | None, dict[st
     if not told:
         return None, added
     added["model"] += (EXTRAPOLATED**2 - 1.0) * MODEL_SD**2
+    words = " and ".join([", ".join(told[:-1]), told[-1]] if told[1:] else told)
     reason = (
-        f"{' and '.join(told)} of the mash {'is' if len(told) == 1 else 'are'} beyond the mashes "
+        f"{words} of the mash {'is' if len(told) == 1 else 'are'} beyond the mashes "
         "that the model was tested on, so its interval is widened"
     )
     return Gap("mash_ph", reason, "/water/mash"), added

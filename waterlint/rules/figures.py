@@ -84,6 +84,16 @@ def dosed(case: Case, ion: str, vessel: str) -> float:
     return sum([each.amount for each in brought if each.origin.startswith("/additions/")])
 
 
+def most_dosed(case: Case, ion: str, vessel: str) -> str:
+    """The addition that brings most of an ion of a water; empty where none brings any."""
+    water = water_of(case.prediction, vessel)
+    brought: dict[str, float] = {}
+    for each in () if water is None else water.contributions.get(ion, ()):
+        if each.origin.startswith("/additions/") and each.amount > 0.0:
+            brought[each.label] = brought.get(each.label, 0.0) + each.amount
+    return max(brought, key=lambda label: brought[label], default="")
+
+
 def dosed_alkalinity(case: Case, vessel: str, sign: float) -> tuple[str, float]:
     """What alkalis (`sign` 1) or acids (-1) do to a water's alkalinity [mg/L as CaCO3].
 

@@ -18,7 +18,7 @@ from waterlint.rules.ranges import Bound, Verdict, judge
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.residual import alkalinity_off, how_to_change
 from waterlint.rules.samples import recipe_example
-from waterlint.rules.wording import number
+from waterlint.rules.wording import about
 
 _PALE_ON_HARD: Final = recipe_example(
     "  sparge: {volume: 13.5 L, from: distilled}",
@@ -138,7 +138,7 @@ def _interval(figure: Figure) -> str:
 
 def _ph_advice(case: Case, bound: Bound) -> str:
     off = alkalinity_off(case, bound.value)
-    amount = "" if off is None else f"about {number(off, 2)} mg/L as CaCO3 of "
+    amount = "" if off is None else f"{about(off)} mg/L as CaCO3 of "
     what = (
         "Take {}alkalinity from the mash" if bound.side == "high" else "Give the mash {}alkalinity"
     )

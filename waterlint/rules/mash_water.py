@@ -13,7 +13,7 @@ from waterlint.prediction.compounds import find_compound
 from waterlint.rules.analyses import tells_as_gravely
 from waterlint.rules.consequences import follows_from_a_dose
 from waterlint.rules.doses import volume_of
-from waterlint.rules.figures import DILUTE, is_of_the_water, water_of
+from waterlint.rules.figures import DILUTE, is_of_the_water, most_dosed, water_of
 from waterlint.rules.kettle import AFTER_MASH
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond, source_pointer
@@ -65,10 +65,7 @@ def _help(case: Case, bound: Bound) -> str:
         return "Add gypsum or calcium chloride to the mash."
     if is_of_the_water(case, "calcium", "mash", bound.value):
         return DILUTE
-    water = water_of(case.prediction, "mash")
-    brought = () if water is None else water.contributions.get("calcium", ())
-    most = max(brought, key=lambda each: each.amount, default=None)
-    additive = None if most is None else case.catalog.additives.get(most.label)
+    additive = case.catalog.additives.get(most_dosed(case, "calcium", "mash"))
     if additive is not None and additive.role == "alkali":  # it must not go on into the kettle
         return f"Use less {additive.name}, or dilute with distilled or reverse-osmosis water."
     batch = judge(case, "calcium", "batch")

@@ -9,7 +9,7 @@ from waterlint.finding import Finding
 from waterlint.hints import Final
 from waterlint.rules.analyses import is_on, tells_at
 from waterlint.rules.consequences import follows_from_a_dose, is_kept_without
-from waterlint.rules.figures import dosed, is_ratio_meaningless, water_of
+from waterlint.rules.figures import is_ratio_meaningless, most_dosed, water_of
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.minerals import BOTH
 from waterlint.rules.range_findings import beyond, limit_text, source_pointer
@@ -69,11 +69,15 @@ def chloride_sulfate_ratio(case: Case) -> Iterator[Finding]:
 
 
 def _help(case: Case, more: str, less: str) -> str:
-    if dosed(case, less, "batch") > 0.0:
+    salt = "calcium chloride" if more == "chloride" else "gypsum"
+    most = most_dosed(case, less, "batch")
+    additive = case.catalog.additives.get(most)
+    if additive is not None and additive.role in ("acid", "sulfite"):
+        return f"Use less {most}, or add {salt}."  # no salt can be had in its place
+    if most:
         return (
             f"Move salts from {less} to {more}: gypsum brings sulfate, calcium chloride chloride."
         )
-    salt = "calcium chloride" if more == "chloride" else "gypsum"
     return (
         f"Add {salt}. No addition brings {less}: less of it takes distilled or reverse-osmosis "
         "water."

@@ -12,7 +12,7 @@ from waterlint.rules.range_findings import limit_text, source_pointer
 from waterlint.rules.ranges import Bound, Side, Verdict, judge
 from waterlint.rules.registry import Case, rule
 from waterlint.rules.samples import recipe_example
-from waterlint.rules.wording import apart, number
+from waterlint.rules.wording import about, apart
 
 
 def alkalinity_off(case: Case, ph: float) -> float | None:
@@ -117,7 +117,7 @@ def residual_alkalinity(case: Case) -> Iterator[Finding]:
         "note",
         source_pointer(case, "mash"),
         f"residual alkalinity of the mash water is {apart(figure.value, wanted)} mg/L as CaCO3, "
-        f"about {number(off, 2)} {verb} than this grist takes at a mash pH of {side} "
+        f"{about(off)} {verb} than this grist takes at a mash pH of {side} "
         f"{limit_text(bound, 'mash_ph')}",
         help=(
             f"{'Take alkalinity away' if bound.side == 'high' else 'Give the mash alkalinity'} "

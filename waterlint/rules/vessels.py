@@ -191,7 +191,7 @@ def acid_against_alkali(case: Case) -> Iterator[Finding]:
             f"{earlier.additive.title} and {later.additive.title} meet in the {vessel}, where "
             "they cancel each other",
             help=(
-                "Leave out the weaker of the two and lessen the other: `waterlint predict` shows "
+                "Leave out the one that does less and lessen the other: `waterlint predict` shows "
                 f"the {'mash pH' if vessel == 'mash' else 'alkalinity'} that is left."
             ),
             basis="common practice",

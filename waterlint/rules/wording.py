@@ -35,6 +35,17 @@ def number(value: float, digits: int = 3) -> str:
     return "0" if text in {"-0", "0"} else text.replace("-", "−")
 
 
+def about(value: float) -> str:
+    """What is told as being about so much: two significant digits, before the point too.
+
+    Examples
+    --------
+    >>> about(1464.2), about(34.4), about(1.62), about(0.0)
+    ('about 1500', 'about 34', 'about 1.6', 'about 0')
+    """
+    return f"about {number(float(f'{value:.2g}'), 2)}"
+
+
 def fixed(value: float, digits: int) -> str:
     """A number with so many decimals; nothing has no sign.
 

@@ -10,7 +10,7 @@ from waterlint.hints import Final
 from waterlint.output.comparison_figures import aligned
 from waterlint.output.text import one_line
 from waterlint.records import Record
-from waterlint.rules.wording import fixed, in_range, listed, number
+from waterlint.rules.wording import in_range, listed, number, with_spread
 
 
 class LimitChance(Record):
@@ -142,9 +142,7 @@ def _rows(chance: Chance, samples: int) -> Iterator[tuple[str, ...]]:
 
 def _predicted(chance: Chance) -> str:
     digits = 0 if chance.unit.startswith("mg/L") else 2
-    if chance.sd > 0.0 and round(chance.sd, digits) == 0.0:
-        digits += 1
-    return f"{fixed(chance.value, digits)} ± {fixed(chance.sd, digits)}"
+    return with_spread(chance.value, chance.sd, digits)
 
 
 def _range(sides: Mapping[str, LimitChance], unit: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from waterlint.output.comparison import FigureChange, RecipeChange, moving
 from waterlint.prediction.result import Figure
-from waterlint.rules.wording import fixed, in_range, number
+from waterlint.rules.wording import fixed, in_range, number, with_spread
 
 #: The head of a table of figures, after the column that names them.
 HEAD = ("before", "after", "warns outside", "unit")
@@ -42,10 +42,9 @@ def _digits(figure: FigureChange) -> int:
 def _text(figure: Figure | None, digits: int) -> str:
     if figure is None:
         return "–"
-    if figure.sd > 0.0 and round(figure.sd, digits) == 0.0:
-        digits += 1
-    text = fixed(figure.value, digits)
-    return f"{text} ± {figure.sd:.{digits}f}" if figure.sd > 0.0 else text
+    if figure.sd > 0.0:
+        return with_spread(figure.value, figure.sd, digits)
+    return fixed(figure.value, digits)
 
 
 def _range(figure: FigureChange) -> str:

@@ -10,7 +10,7 @@ from waterlint.hints import TYPE_CHECKING
 from waterlint.model.water import IONS
 from waterlint.output.text import one_line, path_text
 from waterlint.prediction.result import Figure, MashFigures, Prediction, WaterFigures
-from waterlint.rules.wording import fixed
+from waterlint.rules.wording import fixed, with_spread
 from waterlint.version import __version__
 
 if TYPE_CHECKING:
@@ -103,9 +103,6 @@ _COLUMNS = ("mash", "sparge", "batch", "wort")
 #: Columns of a name, and of a figure with the blanks before it; wider where a table needs it.
 _FIRST = 33
 _COLUMN = 13
-
-#: Decimals that a small spread may bring; more would look surer than any report is.
-_FINEST = 2
 
 #: Blanks between two figures at the least: "± 0.09" and "20.59" must not become one number.
 _GAP = 2
@@ -218,11 +215,4 @@ def _plain(value: float | None, digits: int) -> str:
 
 
 def _spread(figure: Figure | None, digits: int) -> str:
-    if figure is None:
-        return "–"
-    if figure.sd > 0.0:
-        # No figure with a spread may look as if it had none.
-        finest = max(digits + 1, _FINEST)
-        while digits < finest and round(figure.sd, digits) == 0.0:
-            digits += 1
-    return f"{fixed(figure.value, digits)} ± {fixed(figure.sd, digits)}"
+    return "–" if figure is None else with_spread(figure.value, figure.sd, digits)

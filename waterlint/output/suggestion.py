@@ -12,7 +12,7 @@ from waterlint.output.json_report import as_data as finding_data
 from waterlint.output.json_report import rounded
 from waterlint.output.text import counted, one_line, path_text
 from waterlint.records import Record
-from waterlint.rules.wording import fixed, in_range, number
+from waterlint.rules.wording import fixed, in_range, number, with_spread
 from waterlint.version import __version__
 
 
@@ -250,13 +250,13 @@ def _product(row: DoseRow) -> str:
 def _figure(row: FigureRow) -> tuple[str, ...]:
     before, after = (_number(value, row.unit) for value in (row.before, row.after))
     if row.spread and row.after is not None:
-        after = f"{after} ± {_number(row.spread, row.unit)}"
+        after = with_spread(row.after, row.spread, _digits(row.unit))
     marks = row.marks
     return (row.title, f"{before}{marks[0]}", f"{after}{marks[1]}", _range(row), row.unit)
 
 
 def _range(row: FigureRow) -> str:
-    digits = 1 if row.unit else 2
+    digits = _digits(row.unit)
     sides = (None if side is None else round(side, digits) for side in (row.low, row.high))
     return in_range(*("" if side is None else number(side, 6) for side in sides))
 
@@ -264,7 +264,11 @@ def _range(row: FigureRow) -> str:
 def _number(value: float | None, unit: str) -> str:
     if value is None:
         return "–"
-    return fixed(value, 1 if unit else 2)
+    return fixed(value, _digits(unit))
+
+
+def _digits(unit: str) -> int:
+    return 1 if unit else 2
 
 
 def _table(rows: Sequence[tuple[str, ...]], left: Collection[int]) -> Iterator[str]:

@@ -57,6 +57,24 @@ def fixed(value: float, digits: int) -> str:
     return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
 
 
+#: Decimals that a small spread may bring; more would look surer than any report is.
+_FINEST = 2
+
+
+def with_spread(value: float, sd: float, digits: int) -> str:
+    """A figure and its standard deviation, which is never shown as none where there is one.
+
+    Examples
+    --------
+    >>> with_spread(42.4, 3.2, 0), with_spread(0.6, 0.03, 0), with_spread(5.4, 0.0, 1)
+    ('42 ± 3', '0.60 ± 0.03', '5.4 ± 0.0')
+    """
+    finest = max(digits + 1, _FINEST)
+    while sd > 0.0 and digits < finest and round(sd, digits) == 0.0:
+        digits += 1
+    return f"{fixed(value, digits)} ± {fixed(sd, digits)}"
+
+
 def in_range(low: str, high: str) -> str:
     """A range by the numbers of its sides; a side that is open is empty.
 

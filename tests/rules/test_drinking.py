@@ -52,6 +52,14 @@ def test_levels_and_places(line: str, expected: list[tuple[str, str]]) -> None:
     assert levels_and_pointers(found) == expected
 
 
+def test_sulfate_has_no_limit_for_health() -> None:
+    (finding,) = findings_of(report_case(report("  sulfate: 680 mg/L")), DRINKING)
+    assert finding.message == (
+        "sulfate is 680 mg/L, of which health authorities want to be told above 500 mg/L (WHO)."
+    )
+    assert "no health value" in finding.basis
+
+
 def test_names_the_authorities_and_those_that_would_pass() -> None:
     (finding,) = findings_of(report_case(report("  nitrate: 46 mg/L")), DRINKING)
     assert finding.message.startswith(

@@ -19,8 +19,12 @@ _WHO_1998 = (
 _WHO_TASTE = "WHO guidelines, no health value; taste, from memory"
 
 
-def _health(quantity: str, high: float, basis: str) -> Limit:
-    label = f"{quantity} (health)"
+#: In a label: no limit for health, but health authorities want to know from there on.
+TO_BE_TOLD: Final = "health authorities are told"
+
+
+def _health(quantity: str, high: float, basis: str, kind: str = "health") -> Limit:
+    label = f"{quantity} ({kind})"
     return Limit(
         "drinking-water-limit", quantity, "report", "warning", None, high, "mg/L", basis, label
     )
@@ -89,7 +93,8 @@ DRINKING_WATER: Final[tuple[Limit, ...]] = (
     _health(
         "sulfate",
         500.0,
-        "WHO guidelines (as quoted by the University of Newcastle): health authorities are told",
+        "WHO guidelines (as quoted by the University of Newcastle), no health value",
+        TO_BE_TOLD,
     ),
     _taste("iron", 0.3, _EPA_SECONDARY),
     _taste("iron", 0.2, _EU_INDICATOR),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from waterlint.catalog import limits
+from waterlint.catalog.drinking_water import TO_BE_TOLD
 from waterlint.catalog.limit import Limit
 from waterlint.finding import Finding, Level
 from waterlint.model.water import Analysis
@@ -122,8 +123,7 @@ def _beyond(
     lowest = min(telling, key=lambda limit: limit.ceiling)
     message = (
         f"{quantity} is {apart(figure.value, lowest.ceiling)} mg/L{analyses.title(analysis)}, "
-        f"over the drinking water limits for {'health' if health else 'taste or appearance'} of "
-        f"{_by_authority(telling)}"
+        f"{_what(telling)} {_by_authority(telling)}"
     )
     if health and kept:
         message += f", within {_by_authority(kept)}"
@@ -145,6 +145,13 @@ def _beyond(
         high=lowest.ceiling,
         unit="mg/L",
     )
+
+
+def _what(telling: list[Limit]) -> str:
+    if all(TO_BE_TOLD in limit.label for limit in telling):
+        return "of which health authorities want to be told above"
+    kind = "health" if telling[0].level == "warning" else "taste or appearance"
+    return f"over the drinking water limits for {kind} of"
 
 
 def _help(quantity: str, health: bool) -> str:

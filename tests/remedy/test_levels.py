@@ -117,6 +117,20 @@ def test_chlorine_is_taken_out_by_what_is_in_stock(tmp_path: Path) -> None:
     assert proposal.after.counted == () and "asthma" in proposal.cautions[0]
 
 
+def test_chlorine_of_the_fermenter_s_water_is_taken_out_there(tmp_path: Path) -> None:
+    """4 L of 2 mg/L as Cl2 take 4 × 2 × 1.568 = 12.5 mg of the potassium salt."""
+    water = WATER + "chlorine: 1.5 mg/L\nchloramine: 0.5 mg/L\n"
+    top_up = "  fermenter: {volume: 4 L, from: waters/well.yaml}\nmash: {mill"
+    text = RECIPE.replace("mash: {mill", top_up)
+    stock = "scale: {mass: 0.01 g}\nstock: [potassium-metabisulfite]\n"
+    proposal = proposed(tmp_path, text, water=water, config=stock)
+    assert doses(proposal) == {
+        "potassium-metabisulfite mash": "0.05 g",
+        "potassium-metabisulfite fermenter": "0.02 g",
+    }
+    assert [each.rule for each in proposal.left] == ["volume-balance"]
+
+
 def test_what_was_measured_is_no_matter_of_doses(tmp_path: Path) -> None:
     text = RECIPE + "measured: {mash_ph: {value: 5.1, temperature: 20 °C}}\n"
     proposal = proposed(tmp_path, text)

@@ -7,7 +7,7 @@ from decimal import Decimal
 from math import ceil, floor, inf
 
 from waterlint.catalog.additives import Additive
-from waterlint.model.recipe import Addition, Dose, Recipe
+from waterlint.model.recipe import VESSELS, Addition, Dose, Recipe
 from waterlint.prediction.compounds import Compound, find_compound
 from waterlint.project.config import StockItem
 from waterlint.records import Record, replace
@@ -160,7 +160,7 @@ def tied_doses(situation: Situation) -> list[str]:
 def _new_places(recipe: Recipe, additive: Additive) -> list[str]:
     """Where a dose of it can be new: an alkali serves the mash alone, an acid no kettle."""
     if additive.role == "sulfite":
-        return [place for place in ("mash", "sparge", "kettle") if place in recipe.vessels]
+        return [place for place in VESSELS if place in recipe.vessels]
     places = [place for place in ("mash", "sparge") if place in recipe.vessels]
     if additive.role == "alkali":
         return places[:1] if places[:1] == ["mash"] else []

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.sheet.sheets import FILES, OPTIONS, RECIPE, line, sheet_of, situation_of
+from tests.sheet.sheets import FILES, OPTIONS, RECIPE, line, sheet_of, situation_of, step
 from waterlint.prediction.result import Prediction, WaterFigures
 from waterlint.project.config import Scale
 from waterlint.remedy.situation import Situation, situations
@@ -110,6 +110,17 @@ def test_the_recipe_itself_is_not_touched() -> None:
     make_sheet(here, Quantity(63.0, "L", text="63 L"))
     assert figures(here.predict(here.recipe)) == before
     assert here.recipe.batch.volume.value == 21.0
+
+
+def test_a_pilot_batch_of_a_brewery_s_recipe_is_measured_in_litres(tree: Tree) -> None:
+    tree(FILES)
+    big = RECIPE.replace("additions:\n", "")
+    for litres, barrels in (("volume: 20 L", "volume: 20 US bbl"), ("14 L", "14 US bbl")):
+        big = big.replace(litres, barrels)
+    sheet = sheet_of(big, "5")
+    assert step(sheet, "mash-water").aim == "3.5 L"
+    assert {each.unit for each in sheet.blanks if "water" in each.label} == {"L"}
+    assert step(sheet_of(big), "mash-water").aim == "14 US bbl"
 
 
 def test_amounts_of_a_doubled_batch(tree: Tree) -> None:

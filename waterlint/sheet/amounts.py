@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from math import floor, log10
 
-from waterlint.hints import Literal
+from waterlint.hints import Final, Literal
 from waterlint.rules.wording import plain
 from waterlint.sheet.scaling import FIGURES, Portion, own_unit
 from waterlint.units import Quantity
+
+#: The part of a large unit of volume below which litres say more.
+_LEAST: Final = 0.1
 
 
 def shown(kind: Literal["volume", "mass"], quantity: Quantity, share: float = 1.0) -> str:
@@ -21,8 +24,12 @@ def shown(kind: Literal["volume", "mass"], quantity: Quantity, share: float = 1.
     ('8.4 kg', '100 kg')
     >>> shown("volume", Quantity(26.5, "L", text="26.5 L"), 0.75)
     '19.9 L'
+    >>> shown("volume", Quantity(3.5, "L", text="0.03 US bbl"))  # as none can be measured
+    '3.5 L'
     """
     unit, size = own_unit(kind, quantity)
+    if kind == "volume" and size > 1.0 and quantity.value * share < _LEAST * size:
+        unit, size = "L", 1.0
     if kind == "mass" and unit == "g" and quantity.value * share >= 1000.0:
         unit, size = "kg", 1000.0
     if share != 1.0:

@@ -121,4 +121,5 @@ def _blanks(recipe: Recipe) -> Iterator[Blank]:
 
 
 def _volume(label: str, volume: Quantity) -> Blank:
-    return Blank(label, own_unit("volume", volume)[0], shown("volume", volume))
+    aim = shown("volume", volume)
+    return Blank(label, aim.partition(" ")[2], aim)

@@ -66,6 +66,16 @@ def test_chalk_by_whatever_name_is_not_moved_to_the_kettle() -> None:
         )
 
 
+@pytest.mark.parametrize(
+    ("additions", "first"),
+    [("[]", "Acidify or dilute"), ("[{add: pickling-lime, mash: 1 g}]", "Stir the pickling-lime")],
+)
+def test_what_keeps_scale_away(additions: str, first: str) -> None:
+    case = with_water(case_of(f"additions: {additions}"), "mash", calcite_saturation_index=1.4)
+    (finding,) = findings_of(case, "mash-scale")
+    assert finding.help.startswith(first)
+
+
 def test_lime_in_a_hard_water_is_no_salt_to_move_to_the_kettle() -> None:
     case = case_of("additions: [{add: pickling-lime, mash: 1.5 g}]", water=("  calcium: 128 mg/L",))
     (finding,) = findings_of(case, "mash-calcium")

@@ -13,7 +13,7 @@ from waterlint.prediction.compounds import find_compound
 from waterlint.rules.analyses import tells_as_gravely
 from waterlint.rules.consequences import follows_from_a_dose
 from waterlint.rules.doses import volume_of
-from waterlint.rules.figures import DILUTE, is_of_the_water, most_dosed, water_of
+from waterlint.rules.figures import DILUTE, dosed_alkalinity, is_of_the_water, most_dosed, water_of
 from waterlint.rules.kettle import AFTER_MASH
 from waterlint.rules.limit_lines import lines
 from waterlint.rules.range_findings import beyond, source_pointer
@@ -112,10 +112,7 @@ def mash_scale(case: Case) -> Iterator[Finding]:
         source_pointer(case, "mash"),
         f"the mash water has a calcite saturation index of {apart(index, bound.value)}, above "
         f"{number(bound.value)}: some of its calcium and alkalinity may fall out as scale",
-        help=(
-            "Acidify or dilute the water before adding salts, and add alkali, if any, to the "
-            "mash itself; measure the mash pH."
-        ),
+        help=_against_scale(case),
         basis=limit.basis,
         quantity="calcite_saturation_index",
         vessel="mash",
@@ -123,6 +120,16 @@ def mash_scale(case: Case) -> Iterator[Finding]:
         high=bound.value,
         unit="",
     )
+
+
+def _against_scale(case: Case) -> str:
+    alkali, _ = dosed_alkalinity(case, "mash", 1.0)
+    if alkali:
+        return (
+            f"Stir the {alkali} into the mash after doughing in, where the malt's acid meets it, "
+            "and not into the water; measure the mash pH."
+        )
+    return "Acidify or dilute the water before adding salts; measure the mash pH."
 
 
 @rule(

@@ -160,7 +160,9 @@ def test_cautions_are_said_once_and_the_label_last(tree: Tree) -> None:
     assert found[-1] == DEFERS
     assert sum(each.count("goggles") for each in found) == 1
     weak = sheet_of(RECIPE + "  - {add: phosphoric-acid, strength: 10 %, mash: 3 mL}\n")
-    assert weak.cautions == ()
+    assert [each.split()[1] for each in weak.cautions] == ["diluted", "maker's"]
+    powder = sheet_of(RECIPE + "  - {add: citric-acid, form: monohydrate, mash: 1 g}\n")
+    assert powder.cautions == ()
 
 
 def test_what_to_write_down(tree: Tree) -> None:

@@ -11,7 +11,12 @@ from types import MappingProxyType
 
 from waterlint.catalog import cautions
 from waterlint.catalog.acids import Density, density
-from waterlint.catalog.limits import GYPSUM_SOLUBILITY, GYPSUM_SOLUBILITY_HOT, LIME_SOLUBILITY
+from waterlint.catalog.limits import (
+    ACID_HANDLING,
+    GYPSUM_SOLUBILITY,
+    GYPSUM_SOLUBILITY_HOT,
+    LIME_SOLUBILITY,
+)
 from waterlint.chemistry.acids import acid
 from waterlint.chemistry.formulas import molar_mass
 from waterlint.chemistry.salts import salt
@@ -72,7 +77,7 @@ class Additive(Record):
         What cold and hot water dissolve [g/L]; `None` where it never matters in brewing.
     solubility_basis : str
     caution : str
-        For an acid it holds from 30 % on.
+        For an acid it holds from 30 % on; see `caution_at`.
     alkali_after_mash : bool
         An alkali that has nothing to do once the mash is over.
     like : str
@@ -116,6 +121,23 @@ class Additive(Record):
             return False
         found = self.form(form)
         return self.strength_required if found is None else found.strength_required
+
+    def acid_strength(self, form: str | None, stated: float | None) -> float | None:
+        """Strength of a liquid acid [%]; `None` for a powder, or where nobody states it."""
+        found = self.form(form)
+        if self.role != "acid" or found is None or found.state != "liquid":
+            return None
+        return self.default_strength if stated is None else stated
+
+    def caution_at(self, form: str | None, stated: float | None) -> str:
+        """What to mind about it, of an acid by its strength [%]; empty where there is nothing."""
+        if self.role != "acid":
+            return self.caution
+        strength = self.acid_strength(form, stated)
+        if strength is None or strength <= 0.0:
+            return ""
+        # The limit itself counts as strong.
+        return self.caution if strength >= ACID_HANDLING.ceiling else cautions.DILUTED_ACID
 
     def molar_mass(self, form: str | None = None) -> float:
         """Molar mass of what the strength counts, as weighed [g/mol].

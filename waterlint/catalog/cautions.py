@@ -23,6 +23,13 @@ ACID: Final = (
     "grade is easier to measure and safer to keep. " + DEFERS
 )
 
+DILUTED_ACID: Final = (
+    "A diluted acid still irritates skin and attacks eyes, stone and metal: protect the eyes, pour "
+    "it slowly into the water, and keep it from bleach and from sulfites, which give off poisonous "
+    "gas with it. Food grade only. " + DEFERS
+)
+"""Of liquid acids below 30 %."""
+
 HYDROCHLORIC: Final = ACID + (" Hydrochloric acid fumes, and its chloride attacks stainless steel.")
 
 SULFURIC: Final = ACID + (

@@ -100,12 +100,9 @@ def _of_cautions(situation: Situation, levers: Sequence[Lever]) -> Iterator[Dose
 def is_strong_acid(situation: Situation, lever: Lever) -> bool:
     """Whether a lever doses a liquid acid of such strength that it asks for care."""
     additive = situation.case.catalog.additives.get(lever.name)
-    form = None if additive is None else additive.form(lever.addition.form)
-    if additive is None or additive.role != "acid" or form is None or form.state != "liquid":
-        return False
-    strength = additive.default_strength
-    if lever.addition.strength is not None:
-        strength = lever.addition.strength.value
+    addition = lever.addition
+    stated = None if addition.strength is None else addition.strength.value
+    strength = None if additive is None else additive.acid_strength(addition.form, stated)
     return strength is not None and strength >= limits.ACID_HANDLING.ceiling
 
 

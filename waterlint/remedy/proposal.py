@@ -12,7 +12,6 @@ from waterlint.records import Record
 from waterlint.remedy.blends import blend_levers
 from waterlint.remedy.candidate import Candidate
 from waterlint.remedy.conflicts import remark_on
-from waterlint.remedy.dose_limits import is_strong_acid
 from waterlint.remedy.keeping import check_kept
 from waterlint.remedy.levers import Lever, dose_levers, tied_doses
 from waterlint.remedy.requirement import Requirement
@@ -202,13 +201,15 @@ def _on_measurements(situation: Situation) -> Iterator[str]:
 
 
 def _cautions(situation: Situation, after: Candidate) -> Iterator[str]:
-    """For each strong acid and alkali that is dosed newly or more, and for sulfites."""
+    """For each acid, alkali and sulfite that is dosed newly or more."""
     told: set[str] = set()
     for lever, count in zip(after.levers, after.steps, strict=True):
         additive = situation.case.catalog.additives.get(lever.name)
         if additive is None or count <= lever.start or lever.name in told:
             continue
-        burns = is_strong_acid(situation, lever) or additive.role in ("alkali", "sulfite")
-        if additive.caution and burns:
+        strength = lever.addition.strength
+        stated = None if strength is None else strength.value
+        caution = additive.caution_at(lever.addition.form, stated)
+        if caution:
             told.add(lever.name)
-            yield f"{additive.title}: {additive.caution}"
+            yield f"{additive.title}: {caution}"

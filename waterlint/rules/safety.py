@@ -38,7 +38,7 @@ def acid_handling(case: Case) -> Iterator[Finding]:
     strong = [
         (strength, addition, additive)
         for addition, additive in _additions(case)
-        if additive.role == "acid" and (strength := _strength(addition, additive)) is not None
+        if (strength := _strength(addition, additive)) is not None
         # The limit itself counts as strong.
         if strength >= limit.ceiling
     ]
@@ -71,10 +71,8 @@ def _additions(case: Case) -> Iterator[tuple[Addition, Additive]]:
 
 def _strength(addition: Addition, additive: Additive) -> float | None:
     """Of a liquid acid [%]; `None` for a powder and where it is not stated."""
-    form = additive.form(addition.form)
-    if form is None or form.state != "liquid":
-        return None
-    return additive.default_strength if addition.strength is None else addition.strength.value
+    stated = None if addition.strength is None else addition.strength.value
+    return additive.acid_strength(addition.form, stated)
 
 
 @rule(

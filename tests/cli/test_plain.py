@@ -92,6 +92,14 @@ def test_these_are_not(words: list[str]) -> None:
     assert taken(check, words) is None
 
 
+def test_files_stand_before_between_and_after_options() -> None:
+    parser = check.parser()
+    found = parser.parse_args(["a.yaml", "--no-cache", "b.yaml", "--format", "json", "-"])
+    assert (found.paths, found.no_cache, found.format) == (["a.yaml", "b.yaml", "-"], True, "json")
+    found = parser.parse_args(["--no-cache", "a.yaml", "--", "--format", "b.yaml"])
+    assert (found.paths, found.format) == (["a.yaml", "--format", "b.yaml"], "text")
+
+
 def test_plain_call_does_without_argparse() -> None:
     """It is what the whole is for."""
     program = (

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import sys
+from collections.abc import Sequence
 
 from waterlint.cli.console import UsageError, width
-from waterlint.hints import NoReturn
+from waterlint.hints import Any, NoReturn
 
 
 class _Help(argparse.HelpFormatter):
@@ -20,6 +22,15 @@ class Parser(argparse.ArgumentParser):
 
     def __init__(self, prog: str, description: str) -> None:
         super().__init__(prog=prog, description=description, formatter_class=_Help)
+
+    def parse_args(  # type: ignore[override]
+        self, args: Sequence[str] | None = None, namespace: Any = None
+    ) -> Any:
+        """The arguments of a call; files may stand before, between and after options."""
+        given = sys.argv[1:] if args is None else args
+        if "--" in given:  # what follows it would be taken for options
+            return super().parse_args(given, namespace)
+        return self.parse_intermixed_args(given, namespace)
 
     def error(self, message: str) -> NoReturn:
         guess = self._guess(message)

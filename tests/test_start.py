@@ -27,6 +27,10 @@ LATE = {
 }
 
 
+#: From 3.13 on `pathlib` brings it.
+CONTEXTLIB = {"contextlib"} if sys.version_info < (3, 13) else set[str]()
+
+
 def loaded_by(*call: str) -> set[str]:
     """The modules that a call of the command line loads, beside those that Python starts with."""
     program = (
@@ -45,7 +49,7 @@ def loaded_by(*call: str) -> set[str]:
 @pytest.mark.parametrize(
     ("command", "unloaded"),
     [
-        ("check", {"argparse", "array", "bisect", "contextlib"}),
+        ("check", {"argparse", "array", "bisect", *CONTEXTLIB}),
         ("hook", {"argparse", "array", "bisect"}),
     ],
 )

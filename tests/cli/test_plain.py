@@ -98,6 +98,7 @@ def test_files_stand_before_between_and_after_options() -> None:
     assert (found.paths, found.no_cache, found.format) == (["a.yaml", "b.yaml", "-"], True, "json")
     found = parser.parse_args(["--no-cache", "a.yaml", "--", "--format", "b.yaml"])
     assert (found.paths, found.format) == (["a.yaml", "--format", "b.yaml"], "text")
+    assert parser.parse_args(["--", "--format", "b.yaml"]).paths == ["--format", "b.yaml"]
 
 
 def test_plain_call_does_without_argparse() -> None:

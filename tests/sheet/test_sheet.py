@@ -161,6 +161,8 @@ def test_cautions_are_said_once_and_the_label_last(tree: Tree) -> None:
     assert sum(each.count("goggles") for each in found) == 1
     weak = sheet_of(RECIPE + "  - {add: phosphoric-acid, strength: 10 %, mash: 3 mL}\n")
     assert [each.split()[1] for each in weak.cautions] == ["diluted", "maker's"]
+    strong = sheet_of(RECIPE + "  - {add: phosphoric-acid, strength: 30 %, mash: 3 mL}\n")
+    assert [each.split()[1] for each in strong.cautions] == ["of", "maker's"]
     powder = sheet_of(RECIPE + "  - {add: citric-acid, form: monohydrate, mash: 1 g}\n")
     assert powder.cautions == ()
 

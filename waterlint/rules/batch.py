@@ -9,7 +9,7 @@ from waterlint.hints import Final
 from waterlint.records import Record
 from waterlint.rules.analyses import tells_at
 from waterlint.rules.consequences import follows_from_a_dose
-from waterlint.rules.figures import DILUTE, is_of_the_water, water_of
+from waterlint.rules.figures import DILUTE, brought_by, is_of_the_water, largest
 from waterlint.rules.ion_rules import ION_RULES, IonRule
 from waterlint.rules.kettle_dose import kettle_excess
 from waterlint.rules.limit_lines import lines
@@ -96,14 +96,9 @@ class _Most(Record):
 
 
 def _most_of_it(case: Case, ion: str) -> _Most | None:
-    water = water_of(case.prediction, "batch")
-    brought: dict[str, float] = {}
-    for each in () if water is None else water.contributions.get(ion, ()):
-        brought[each.label] = brought.get(each.label, 0.0) + each.amount
-    if not brought:
-        return None
-    label = max(brought, key=lambda label: brought[label])
-    return _Most(label, brought[label], brought[label] / sum(brought.values()))
+    brought = brought_by(case, ion, "batch", waters=True)
+    label, amount = largest(brought)
+    return _Most(label, amount, amount / sum(brought.values())) if brought else None
 
 
 def _help(case: Case, row: IonRule, bound: Bound, most: _Most | None) -> str:
@@ -111,11 +106,10 @@ def _help(case: Case, row: IonRule, bound: Bound, most: _Most | None) -> str:
         return row.too_low
     if is_of_the_water(case, row.ion, "batch", bound.value):
         return DILUTE
-    if most is None or most.share <= _MOST or f"{row.ion} salts" in row.too_high:
+    if not row.usual or most is None or most.share <= _MOST or most.label in row.usual:
         return row.too_high
     # Less of the usual salts is no help where most comes with another, sodium with a sulfite say.
-    additive = case.catalog.additives.get(most.label)
-    if additive is None or additive.title in row.too_high:
+    if most.label not in case.catalog.additives:
         return row.too_high
     return f"Use less {most.label}, or dilute with distilled or reverse-osmosis water."
 

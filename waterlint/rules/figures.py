@@ -77,21 +77,28 @@ def is_mostly_extract(case: Case) -> bool:
     return sum(malt.mass.value for malt in extracts) > grain
 
 
+def brought_by(case: Case, quantity: str, vessel: str, *, waters: bool = False) -> dict[str, float]:
+    """What each addition, or each of the waters too, does to a water, over all its doses.
+
+    Of an ion [mg/L], or of alkalinity [mg/L as CaCO3], by the name that is told.
+    """
+    water = water_of(case.prediction, vessel)
+    found: dict[str, float] = {}
+    for each in () if water is None else water.contributions.get(quantity, ()):
+        if waters or each.origin.startswith("/additions/"):
+            found[each.label] = found.get(each.label, 0.0) + each.amount
+    return found
+
+
 def dosed(case: Case, ion: str, vessel: str) -> float:
     """How much of an ion of a water the additions bring [mg/L]; of the rest it has by itself."""
-    water = water_of(case.prediction, vessel)
-    brought = () if water is None else water.contributions.get(ion, ())
-    return sum([each.amount for each in brought if each.origin.startswith("/additions/")])
+    return sum(brought_by(case, ion, vessel).values())
 
 
 def most_dosed(case: Case, ion: str, vessel: str) -> str:
     """The addition that brings most of an ion of a water; empty where none brings any."""
-    water = water_of(case.prediction, vessel)
-    brought: dict[str, float] = {}
-    for each in () if water is None else water.contributions.get(ion, ()):
-        if each.origin.startswith("/additions/") and each.amount > 0.0:
-            brought[each.label] = brought.get(each.label, 0.0) + each.amount
-    return max(brought, key=lambda label: brought[label], default="")
+    name, amount = largest(brought_by(case, ion, vessel))
+    return name if amount > 0.0 else ""
 
 
 def dosed_alkalinity(case: Case, vessel: str, sign: float) -> tuple[str, float]:
@@ -100,12 +107,14 @@ def dosed_alkalinity(case: Case, vessel: str, sign: float) -> tuple[str, float]:
     The name of the one that does most, empty where there is none, and what all of them do, as a
     positive number.
     """
-    water = water_of(case.prediction, vessel)
-    does: dict[str, float] = {}
-    for each in () if water is None else water.contributions.get("alkalinity", ()):
-        if each.origin.startswith("/additions/") and sign * each.amount > 0.0:
-            does[each.label] = does.get(each.label, 0.0) + sign * each.amount
-    return max(does, key=lambda label: does[label], default=""), sum(does.values())
+    brought = brought_by(case, "alkalinity", vessel)
+    does = {name: sign * amount for name, amount in brought.items() if sign * amount > 0.0}
+    return largest(does)[0], sum(does.values())
+
+
+def largest(amounts: dict[str, float]) -> tuple[str, float]:
+    """The largest of some amounts [their unit], with its name; of none an empty name and 0."""
+    return max(amounts.items(), key=lambda item: item[1], default=("", 0.0))
 
 
 def is_of_the_water(case: Case, ion: str, vessel: str, limit: float) -> bool:

@@ -14,7 +14,10 @@ _DISTILLED: Final = (
 
 
 class IonRule(Record):
-    """What differs between the rules on single ions."""
+    """What differs between the rules on single ions.
+
+    `usual` are the additives that `too_high` names; none where it speaks of all salts of the ion.
+    """
 
     ion: str
     why: str
@@ -24,6 +27,7 @@ class IonRule(Record):
     wish: str
     too_low: str
     styled: bool = False
+    usual: tuple[str, ...] = ()
 
 
 ION_RULES: Final = (
@@ -55,6 +59,7 @@ ION_RULES: Final = (
         ),
         too_low="Add Epsom salt or magnesium chloride, or ask for less: malt brings enough.",
         failing=recipe_example("additions: [{add: epsom-salt, mash: 10 g}]"),
+        usual=("epsom-salt", "magnesium-chloride"),
         wish=".. 20 mg/L",
         passing=recipe_example("additions: [{add: epsom-salt, mash: 2 g}]"),
     ),
@@ -67,6 +72,7 @@ ION_RULES: Final = (
         too_high="Use less table salt or baking soda, or dilute a sodium-rich water.",
         too_low="Add table salt, or baking soda where the mash pH is too low.",
         failing=recipe_example("additions: [{add: table-salt, mash: 8 g}]"),
+        usual=("table-salt", "baking-soda"),
         wish=".. 90 mg/L",
         passing=recipe_example("additions: [{add: table-salt, mash: 2 g}]"),
         styled=True,
@@ -95,6 +101,7 @@ ION_RULES: Final = (
         too_high="Use less calcium chloride or table salt, or dilute a chloride-rich water.",
         too_low="Add calcium chloride, or table salt where sodium has room.",
         failing=recipe_example("additions: [{add: calcium-chloride, form: dihydrate, mash: 9 g}]"),
+        usual=("calcium-chloride", "table-salt"),
         wish="40 .. 120 mg/L",
         passing=recipe_example("additions: [{add: calcium-chloride, form: dihydrate, mash: 3 g}]"),
     ),
@@ -109,6 +116,7 @@ ION_RULES: Final = (
         failing=recipe_example(
             "style: blonde-ale", "additions: [{add: gypsum, mash: 6 g, sparge: 5 g}]"
         ),
+        usual=("gypsum", "epsom-salt"),
         wish="40 .. 250 mg/L",
         passing=recipe_example("style: blonde-ale", "additions: [{add: gypsum, mash: 3 g}]"),
         styled=True,
